@@ -1,0 +1,171 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval"
+	"github.com/brushgear/brushgear/eval/report"
+	"github.com/brushgear/brushgear/examples"
+)
+
+// builtIn is the record that is judged when no file is named.
+const builtIn = "records/tarnby_dead_diode.sheet"
+
+const judgeUsage = `judge [flags] [files]
+
+Judges the records and trials that stand in the named files. A file is a sheet or a record in the sheet language, or a record in JSON (.json).
+Files that they name with use are read too. Without files, an example that is built in is judged.
+`
+
+func judge(args []string, std stdio) int {
+	f := flags("judge", judgeUsage, std)
+	asJSON := f.Bool("json", false, "write the verdicts as JSON, one after another")
+	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
+	only := f.String("record", "", "judge only the record of this `name`")
+	met := f.Bool("met", false, "exit with 1 unless every unit meets its limits in its last pass")
+	if code := parseFlags(f, args, std); code >= 0 {
+		return code
+	}
+	j := &judging{std: std, fsys: hostFS{}}
+	names := f.Args()
+	if len(names) == 0 {
+		j.fsys, names = examples.FS, []string{builtIn}
+		fmt.Fprintf(std.err, "no file named: judging the built-in example %s\n\n", builtIn)
+	}
+	records, err := j.load(names)
+	if err != nil {
+		printError(std.err, j.source, err)
+		return exitFailed
+	}
+	code, judged := exitOK, 0
+	for _, r := range records {
+		if *only != "" && r.Name != *only {
+			continue
+		}
+		judged++
+		word, err := j.judge(r, *shop, *asJSON, judged > 1)
+		switch {
+		case err != nil:
+			printError(std.err, j.source, err)
+			code = exitFailed
+		case *met && word != eval.LimitsMet:
+			code = exitFailed
+		}
+	}
+	if judged == 0 {
+		fmt.Fprintln(std.err, "brushgear: there is no such record in these files; a record begins with record \"name\" of family")
+		return exitFailed
+	}
+	return code
+}
+
+// judging holds what was read for one call.
+type judging struct {
+	std   stdio
+	fsys  fs.FS
+	bench *eval.Bench
+	files []*dsl.File
+}
+
+func (j *judging) source(name string) string {
+	for _, f := range j.files {
+		if f.Name == name {
+			return f.Source
+		}
+	}
+	return ""
+}
+
+// load reads and compiles the files and returns the records that stand in those named.
+func (j *judging) load(names []string) ([]*eval.Record, error) {
+	var sheets, texts []string
+	for _, n := range names {
+		n = filepath.ToSlash(filepath.Clean(n))
+		if path.Ext(n) == ".json" {
+			texts = append(texts, n)
+		} else {
+			sheets = append(sheets, n)
+		}
+	}
+	if len(sheets) == 0 {
+		return nil, errors.New("a record in JSON needs its sheet beside it: brushgear judge tarnby.sheet j1041.json")
+	}
+	files, err := dsl.ParseFS(j.fsys, sheets...)
+	j.files = files
+	if err != nil {
+		return nil, err
+	}
+	if j.bench, err = eval.Compile(files); err != nil {
+		return nil, err
+	}
+	for _, w := range j.bench.Warnings() {
+		printError(j.std.err, j.source, dsl.Diagnostics{w})
+	}
+	var records []*eval.Record
+	for _, f := range files {
+		if !contains(sheets, f.Name) {
+			continue
+		}
+		rs, err := eval.ReadRecords(f)
+		if err != nil {
+			return nil, err
+		}
+		records = append(records, rs...)
+	}
+	for _, n := range texts {
+		data, err := fs.ReadFile(j.fsys, n)
+		if err != nil {
+			return nil, err
+		}
+		r, err := eval.ReadRecord(data)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", n, err)
+		}
+		records = append(records, r)
+	}
+	return records, nil
+}
+
+func contains(names []string, name string) bool {
+	for _, n := range names {
+		if path.Clean(n) == name {
+			return true
+		}
+	}
+	return false
+}
+
+// judge judges one record and prints its verdict.
+func (j *judging) judge(r *eval.Record, shop string, asJSON, more bool) (eval.UnitWord, error) {
+	var options []eval.Option
+	if shop != "" {
+		options = append(options, eval.InShop(shop))
+	}
+	job, err := j.bench.Load(r, options...)
+	if err != nil {
+		return 0, err
+	}
+	verdict, err := job.Judge(context.Background())
+	if err != nil {
+		return 0, fmt.Errorf("record %q: %w", r.Name, err)
+	}
+	e := verdict.Explain()
+	if asJSON {
+		enc := json.NewEncoder(j.std.out)
+		enc.SetIndent("", "  ")
+		enc.SetEscapeHTML(false)
+		return verdict.Last().Unit(), enc.Encode(e)
+	}
+	if more {
+		fmt.Fprintln(j.std.out, "\n"+strings.Repeat("-", 60))
+	}
+	return verdict.Last().Unit(), report.Text(j.std.out, e)
+}

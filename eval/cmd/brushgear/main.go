@@ -1,0 +1,96 @@
+// Command brushgear judges units by their sheets and aligns the text of sheets.
+//
+//	brushgear judge                          judge an example that is built in
+//	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
+//	brushgear align -w tarnby.sheet          put a sheet into its uniform form
+//
+// See brushgear help for all of it.
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+)
+
+// Exit codes.
+const (
+	exitOK     = 0 // done
+	exitFailed = 1 // a file has errors; with -met a unit does not meet its limits; with -check a file is not aligned
+	exitUsage  = 2 // the command line is wrong
+)
+
+// stdio is where a verb reads and writes, so that tests can stand in for a terminal.
+type stdio struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+type verb struct {
+	name, line string
+	run        func(args []string, io stdio) int
+}
+
+func verbs() []verb {
+	return []verb{
+		{"judge", "judge the readings of units by their sheets", judge},
+		{"align", "put sheets and records into their uniform form", align},
+	}
+}
+
+const help = `Brushgear judges alternators, cranking motors and their batteries by limit sheets.
+
+Usage
+
+    brushgear VERB [flags] [files]
+
+Verbs
+
+    judge   judge the readings of units by their sheets
+    align   put sheets and records into their uniform form
+    help    this text, or the flags of a verb: brushgear help judge
+
+Examples
+
+    brushgear judge                                judge an example that is built in
+    brushgear judge j1041.sheet                    judge the records in a file; it names its sheets with use
+    brushgear judge tarnby.sheet j1041.json        the same with a record in JSON and its sheet beside it
+    brushgear judge -json j1041.sheet              the verdict as JSON
+    brushgear judge -shop hall j1041.sheet         by the limits and rules of a shop
+    brushgear align tarnby.sheet                   print a sheet in its uniform form
+    brushgear align -w *.sheet                     write it back
+    brushgear align -check *.sheet                 only tell which files would change
+
+Exit codes
+
+    0  done
+    1  a file has errors; with judge -met a unit does not meet its limits; with align -check a file would change
+    2  the command line is wrong
+
+Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.
+`
+
+func main() { os.Exit(run(os.Args[1:], stdio{os.Stdin, os.Stdout, os.Stderr})) }
+
+func run(args []string, std stdio) int {
+	if len(args) == 0 {
+		fmt.Fprint(std.err, help)
+		return exitUsage
+	}
+	name, rest := args[0], args[1:]
+	if name == "help" || name == "-h" || name == "--help" || name == "-help" {
+		if name == "help" && len(rest) > 0 {
+			name, rest = rest[0], []string{"-h"}
+		} else {
+			fmt.Fprint(std.out, help)
+			return exitOK
+		}
+	}
+	for _, v := range verbs() {
+		if v.name == name {
+			return v.run(rest, std)
+		}
+	}
+	fmt.Fprintf(std.err, "brushgear: there is no verb %s; brushgear help lists them\n", name)
+	return exitUsage
+}

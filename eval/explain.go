@@ -1,0 +1,560 @@
+package eval
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval/diagnosis"
+	"github.com/brushgear/brushgear/units"
+)
+
+// Explain puts the verdict into words. The same sheets and readings give the same words, byte for byte.
+func (v *Verdict) Explain() *Explanation {
+	j := v.job
+	e := &Explanation{
+		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.program.date.String(),
+		Facts: v.facts(), Leaning: v.leaning(),
+	}
+	if r := j.record; r != nil {
+		e.Record, e.Complaint, e.Earlier = r.Name, r.Complaint, r.Earlier
+	}
+	for _, u := range v.program.units[1:] {
+		e.Included = append(e.Included, IncludedUnit{u.name, u.family, u.m.title})
+	}
+	for i := range v.passes {
+		x := &explainer{v: v, p: PassVerdict{v, i}, s: &v.passes[i], index: i}
+		e.Passes = append(e.Passes, x.pass())
+	}
+	return e
+}
+
+// facts lists attributes that the record found out for itself, and variants that apply or may apply.
+func (v *Verdict) facts() []string {
+	var facts []string
+	j := v.job
+	if j.record != nil {
+		for _, a := range j.record.Attributes {
+			text := fmt.Sprintf("%s %s", spaced(a.Name), a.Value)
+			if a.By != "" {
+				text += " (" + a.By + ")"
+			}
+			facts = append(facts, text)
+		}
+	}
+	for _, va := range v.program.variants {
+		title := va.v.name
+		if va.v.title != "" {
+			title += ", " + va.v.title
+		}
+		switch va.holds {
+		case canTrue:
+			facts = append(facts, "variant "+title)
+		case either:
+			facts = append(facts, "perhaps variant "+title+": not known")
+		}
+	}
+	for _, q := range v.program.requires {
+		if q.holds != canTrue {
+			facts = append(facts, q.r.message)
+		}
+	}
+	return facts
+}
+
+// leaning lists what the sheet says and this edition does not act on, as far as the readings touched it.
+func (v *Verdict) leaning() []string {
+	var list []string
+	for _, l := range v.program.m.leaning {
+		if l.test != nil && !slices.ContainsFunc(v.perfs, func(p *performance) bool { return p.test == l.test }) {
+			continue
+		}
+		text := fmt.Sprintf("%s (%s)", l.what, l.src.Pos)
+		if !slices.Contains(list, text) {
+			list = append(list, text)
+		}
+	}
+	if v.program.soft {
+		list = append(list, "strengths other than always, and frequencies: faults are judged one at a time and by logic alone")
+	}
+	if slices.ContainsFunc(v.perfs, func(p *performance) bool { return p.void == "" }) && v.program.meters {
+		list = append(list, "accuracy of instruments: readings count as exact")
+	}
+	return list
+}
+
+type explainer struct {
+	v     *Verdict
+	p     PassVerdict
+	s     *passState
+	index int
+}
+
+func (x *explainer) pass() PassExplanation {
+	out := PassExplanation{Stage: x.s.pass.Stage, By: x.s.pass.By, On: x.s.pass.On, Word: x.s.word}
+	for _, t := range x.v.program.order {
+		bt := &x.v.program.tests[t]
+		if x.touched(bt) {
+			out.Tests = append(out.Tests, x.test(t, bt))
+		} else {
+			out.NotTested = append(out.NotTested, x.untested(bt))
+		}
+	}
+	out.Faults = x.faults()
+	for _, w := range x.v.works {
+		if w.pass != x.index {
+			continue
+		}
+		r := x.v.job.model(w.unit).remedies[w.remedy]
+		text := r.title
+		if w.note != "" {
+			text += ": " + w.note
+		}
+		out.Work = append(out.Work, text)
+	}
+	for _, n := range x.v.notes {
+		if n.pass != x.index {
+			continue
+		}
+		text := n.text
+		if n.clearedFor != "" {
+			text = strings.TrimSuffix("cleared: "+x.v.job.m.causes[n.clearedFor].title+": "+n.text, ": ")
+		}
+		out.Notes = append(out.Notes, text)
+	}
+	return out
+}
+
+// taken lists the performances of a test up to this pass.
+func (x *explainer) taken(bt *boundTest) []*performance {
+	var list []*performance
+	for _, p := range x.v.perfs {
+		if p.test == bt.t && p.unit == x.v.program.units[bt.unit].name && p.pass <= x.index {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// touched tells whether a test belongs among those carried out: it has a reading that counts, or one of this pass that does not.
+func (x *explainer) touched(bt *boundTest) bool {
+	if bt.applies == canFalse {
+		return false
+	}
+	for i := bt.checkFrom; i < bt.checkTo; i++ {
+		if x.s.checks[i].perf >= 0 {
+			return true
+		}
+	}
+	return x.isNew(bt)
+}
+
+func (x *explainer) test(index int32, bt *boundTest) TestExplanation {
+	m := x.v.program.units[bt.unit].m
+	out := TestExplanation{Name: x.name(bt), Title: bt.t.title, Stage: bt.t.stage, Across: bt.across, New: x.isNew(bt), Lifted: bt.t.lifted, Cautions: cautions(m, bt.t)}
+	for _, p := range x.taken(bt) {
+		out.Readings = append(out.Readings, x.readings(bt, p)...)
+	}
+	for i := bt.checkFrom; i < bt.checkTo; i++ {
+		if c := x.check(i, bt); c != nil {
+			out.Checks = append(out.Checks, *c)
+		}
+	}
+	return out
+}
+
+// isNew tells whether something of the test was read in this pass.
+func (x *explainer) isNew(bt *boundTest) bool {
+	return slices.ContainsFunc(x.taken(bt), func(p *performance) bool { return p.pass == x.index })
+}
+
+func (x *explainer) name(bt *boundTest) string {
+	if u := x.v.program.units[bt.unit].name; u != "" {
+		return u + "." + bt.t.name
+	}
+	return bt.t.name
+}
+
+func cautions(m *model, t *test) []string {
+	var list []string
+	for _, name := range t.cautions {
+		list = append(list, m.cautions[name].Title.String())
+	}
+	return list
+}
+
+// readings lists what was read in one performance, in the order of the sheet.
+func (x *explainer) readings(bt *boundTest, p *performance) []ReadingText {
+	var out []ReadingText
+	for _, v := range bt.t.values {
+		t, ok := p.values[v.name]
+		if !ok {
+			continue
+		}
+		r := ReadingText{Name: v.name, Value: t.value.String(), At: x.at(bt, p, v), Void: p.void}
+		if t.meter != "" {
+			r.Meter, r.Note = x.meter(t.meter, p)
+		}
+		if w := t.was; w != nil {
+			r.Was = fmt.Sprintf("%s until amended by %s", w.Value, w.By)
+			if w.On != "" {
+				r.Was += " on " + w.On
+			}
+			r.Was += ": " + w.Because
+		}
+		if p.pass != x.index {
+			r.Stage = x.v.job.passes[p.pass].Stage
+		}
+		if x.v.staleAt(p, x.s.cutoff) {
+			r.Note = strings.TrimPrefix(r.Note+"; no longer counts: work since touched it", "; ")
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+func (v *Verdict) staleAt(p *performance, cutoff int) bool {
+	return slices.ContainsFunc(v.works, func(w work) bool {
+		return w.seq > p.first && w.seq <= cutoff && w.unit == p.unit && p.test.renewed[w.remedy]
+	})
+}
+
+func (x *explainer) meter(name string, p *performance) (text, noted string) {
+	m := x.v.job.meters[name]
+	text = name
+	if m.Number != "" {
+		text = m.Number
+	}
+	due, err := parseDay(m.Due)
+	on, err2 := parseDay(x.v.job.passes[p.pass].On)
+	if err2 != nil {
+		on = x.v.program.date
+	}
+	if err == nil && m.Due != "" && on > due {
+		noted = fmt.Sprintf("calibration of %s was due on %s", text, m.Due)
+	}
+	return text, noted
+}
+
+// at lists the conditions of a reading that its test uses, those of the pass included.
+func (x *explainer) at(bt *boundTest, p *performance, v *value) []string {
+	var list []string
+	for _, c := range bt.t.used {
+		if given, ok := x.v.job.given(p, c); ok {
+			list = append(list, spaced(c.name)+" "+given.String())
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(p.at)) {
+		if !slices.ContainsFunc(bt.t.used, func(c *value) bool { return c.name == name }) {
+			list = append(list, spaced(name)+" "+p.at[name].String())
+		}
+	}
+	return list
+}
+
+// check explains one check; nil when there is nothing to say of it.
+func (x *explainer) check(i int32, bt *boundTest) *CheckExplanation {
+	c, s := Check{x.p, i}, &x.s.checks[i]
+	b := c.bound()
+	if s.perf < 0 && s.cause == noCause {
+		return nil
+	}
+	out := &CheckExplanation{Name: c.Name(), Result: s.result, Outcomes: c.Outcomes()}
+	if s.result == Information {
+		if b.c.val.kind == readingValue {
+			return nil // the reading itself is shown
+		}
+		out.Outcomes = nil
+	}
+	perf := x.performance(s)
+	digits := x.digits(b, perf)
+	if s.perf >= 0 && b.c.val != nil && b.c.val.typ.class == numberClass && s.lo == s.hi {
+		x.value(out, c, b, s, perf, digits)
+	}
+	if b.c.kind == patternCheck && s.outcome >= 0 {
+		out.Formula = x.row(b, s)
+	}
+	x.limit(out, c, b, s, digits)
+	out.Why, out.Decides = x.why(b, s, bt, perf)
+	return out
+}
+
+func (x *explainer) performance(s *checkState) *performance {
+	if s.perf < 0 {
+		return nil
+	}
+	return x.v.perfs[s.perf]
+}
+
+func (x *explainer) row(b *boundCheck, s *checkState) string {
+	for _, r := range b.c.rows {
+		if r.outcome == int(s.outcome) && r.text != "" {
+			return r.text
+		}
+	}
+	return "none of the other rows"
+}
+
+// value prints what was compared, how it was worked out and how it was corrected.
+func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *checkState, perf *performance, digits int) {
+	unit := c.unit()
+	var asRead Value
+	if perf != nil && b.c.val.kind == readingValue && b.c.kind != alikeCheck {
+		if asRead = perf.values[b.c.val.name].value.at(b.pos); asRead.form == numberForm {
+			unit = asRead.low.Unit()
+			digits = asRead.digits()
+		}
+	}
+	if out.Value = sided(s.lo, unit, digits, s.low, s.upp); asRead.form == numberForm && asRead.low.SI() == s.lo {
+		out.Value = asRead.String()
+	}
+	if b.c.val.kind == formulaValue && b.c.kind != alikeCheck {
+		out.Formula = b.c.val.formulaText
+	}
+	if b.c.kind == alikeCheck {
+		out.Formula = "spread by " + alikeName(b.c.limits)
+	}
+	if s.limit < 0 || int(s.limit) >= len(b.limits) {
+		return
+	}
+	laws := b.limits[s.limit].laws
+	if len(laws) == 0 {
+		return
+	}
+	var names []string
+	for _, l := range laws {
+		bl := &x.v.program.laws[l]
+		from := "?"
+		if perf != nil {
+			if given, ok := x.v.job.given(perf, bl.k.from); ok {
+				from = given.String()
+			}
+		}
+		names = append(names, fmt.Sprintf("%s: %s %s to %s", bl.k.law.name, spaced(bl.k.from.name), from, bl.printRef))
+	}
+	if s.raw != s.lo {
+		out.Corrected = fmt.Sprintf("from %s by %s", significant(s.raw, unit, digits), strings.Join(names, ", "))
+	}
+}
+
+func alikeName(limits []*limit) string {
+	for _, l := range limits {
+		if l.alike != nil {
+			for name, m := range alikeMeasures {
+				if m == l.alike.by {
+					return name
+				}
+			}
+		}
+	}
+	return ""
+}
+
+// limit prints the limit that counted, with its source and what it replaced.
+func (x *explainer) limit(out *CheckExplanation, c Check, b *boundCheck, s *checkState, digits int) {
+	if b.c.kind == gradeCheck {
+		out.Limit = LimitText{Text: x.rungs(b), Place: b.c.src.Pos.String()}
+		return
+	}
+	if s.limit < 0 || int(s.limit) >= len(b.limits) {
+		return
+	}
+	l := b.limits[s.limit].lim
+	t := LimitText{Text: l.printed, Layer: l.layer.name, Place: l.src.Pos.String()}
+	if s.newOnly {
+		t.Text = l.newText + " (new: the part was renewed)"
+	} else if l.newText != "" {
+		t.Text += ", new " + l.newText
+	}
+	for i, at := range l.at {
+		join := ", "
+		if i == 0 {
+			join = " at "
+		}
+		t.Text += join + spaced(at.cond.name) + " " + at.text
+	}
+	if l.whenText != "" {
+		t.Text += " when " + l.whenText
+	}
+	if l.along != nil || !literal(l) {
+		t.Here = boundsText(s, c.unit(), digits)
+	}
+	if src := l.source; src != nil {
+		t.Source, t.Status = src.title, spaced(src.status)
+		if src.edition != "" {
+			t.Source += ", edition " + src.edition
+		}
+	}
+	for _, other := range b.limits[s.limit+1:] {
+		if other.lim.layer.rank < l.layer.rank && other.lim.printed != "" {
+			t.Replaced = append(t.Replaced, fmt.Sprintf("%s of %s (%s)", other.lim.printed, other.lim.layer.name, other.lim.src.Pos))
+		}
+	}
+	out.Limit = t
+	if m, ok := c.Margin(); ok && b.c.kind != alikeCheck {
+		out.Margin = marginText(m, out.Value, s)
+	}
+}
+
+// rungs prints a grade.
+func (x *explainer) rungs(b *boundCheck) string {
+	var parts []string
+	for _, r := range b.c.rungs {
+		text := b.c.outcomes[r.outcome].word
+		if r.cut != nil {
+			op := "below"
+			if r.upTo {
+				op = "to"
+			}
+			text += " " + op + " " + x.v.job.bench.text(r.cut.src)
+		}
+		parts = append(parts, text)
+	}
+	return strings.Join(parts, " | ")
+}
+
+// literal tells whether all bounds of a limit are numbers of the sheet.
+func literal(l *limit) bool {
+	for _, x := range []*bound{l.low, l.high} {
+		if x != nil && x.x.op != opConst {
+			return false
+		}
+	}
+	return true
+}
+
+func boundsText(s *checkState, unit units.Unit, digits int) string {
+	low, high := "", ""
+	if s.low > -maxMargin {
+		low = significant(s.low, unit, digits+1)
+	}
+	if s.upp < maxMargin {
+		high = significant(s.upp, unit, digits+1)
+	}
+	switch {
+	case low != "" && high != "":
+		return low + " to " + high
+	case low != "":
+		return "at least " + low
+	case high != "":
+		return "at most " + high
+	}
+	return ""
+}
+
+func marginText(m units.Quantity, value string, s *checkState) string {
+	word := "inside"
+	if m.SI() < 0 {
+		m, word = units.FromSI(-m.SI(), m.Unit()), "outside"
+	}
+	if m.SI() == 0 {
+		return "exactly on the limit"
+	}
+	return fmt.Sprintf("%s %s", m.Round(decimalsOf(value)+extraDecimals(m, decimalsOf(value))), word)
+}
+
+// untested explains why a test was not carried out, with what to heed before it is.
+func (x *explainer) untested(bt *boundTest) Untested {
+	m := x.v.program.units[bt.unit].m
+	u := Untested{Name: x.name(bt), Title: bt.t.title, Cautions: cautions(m, bt.t), Applies: bt.applies != canFalse}
+	if !u.Applies {
+		u.Reason = "not meant for this unit"
+		return u
+	}
+	if bt.checkFrom < bt.checkTo {
+		s := &x.s.checks[bt.checkFrom]
+		switch s.cause {
+		case causeSkipped:
+			u.Reason = x.v.skips[s.arg].text
+		case causeStale:
+			u.Reason = "work since touched it: repeat it"
+		}
+	}
+	return u
+}
+
+// faults explains every fault that the readings say something of, and lists the others by status.
+func (x *explainer) faults() []FaultExplanation {
+	var out []FaultExplanation
+	for f := range x.p.Faults() {
+		b := f.bound()
+		m := x.v.program.units[b.unit].m
+		e := FaultExplanation{Name: f.Name(), Title: f.Title(), Position: b.names, Status: f.Status(), Why: b.f.because}
+		if part := m.parts[b.f.part]; part != nil {
+			e.Part = part.Title.String()
+		}
+		if c, ok := f.ShownBy(); ok {
+			e.Because = append(e.Because, fmt.Sprintf("%s is %s, and nothing else on the sheet shows that", c.Name(), strings.Join(c.Outcomes(), " or ")))
+		}
+		if c, ok := f.RuledOutBy(); ok {
+			e.Because = append(e.Because, fmt.Sprintf("it always shows %s %s, which is %s", c.Name(), x.wanted(f, c), strings.Join(c.Outcomes(), " or ")))
+		}
+		if f.Status() == diagnosis.Possible {
+			e.Because = x.consistent(f)
+		}
+		if b.remedy != nil {
+			e.Remedy = b.remedy.title
+			for _, o := range b.remedy.retest {
+				e.Retest = append(e.Retest, x.title(m, o))
+			}
+		}
+		if b.orElse != nil {
+			e.OrElse = b.orElse.title
+		}
+		for _, name := range b.f.causes {
+			if k := m.causes[name]; k != nil {
+				text := k.title
+				if k.ask != "" {
+					text += ": " + k.ask
+				}
+				e.Causes = append(e.Causes, text)
+			}
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// wanted names the outcomes that a fault always shows at a check.
+func (x *explainer) wanted(f Fault, c Check) string {
+	for k, s := range x.v.program.table.Faults[f.i].Shows {
+		if s.Always && slices.Contains(s.Checks, int(c.i)) {
+			return strings.Join(x.v.program.shows[f.i][k].words, " or ")
+		}
+	}
+	return ""
+}
+
+// consistent lists the bad outcomes that a possible fault would explain.
+func (x *explainer) consistent(f Fault) []string {
+	var list []string
+	for _, s := range x.v.program.table.Faults[f.i].Shows {
+		for _, c := range s.Checks {
+			st := &x.s.checks[c]
+			if st.spoke && st.outcome >= 0 && s.Outcomes&st.set != 0 && st.set&x.v.program.checks[c].good == 0 {
+				text := fmt.Sprintf("%s is %s", x.v.program.checks[c].label, x.v.program.checks[c].c.outcomes[st.outcome].word)
+				if !slices.Contains(list, text) {
+					list = append(list, text)
+				}
+			}
+		}
+	}
+	return list
+}
+
+func (x *explainer) title(m *model, o *outcomeRef) string {
+	if o.unit != "" {
+		if inc := x.v.job.model(o.unit); inc != nil {
+			m = inc
+		}
+	}
+	if t := m.testNamed[o.test]; t != nil {
+		return t.title
+	}
+	return o.test
+}
+
+// text returns what a compiled sheet says in a range.
+func (b *Bench) text(r dsl.Range) string { return (&compiler{sheets: b.sheets}).text(r) }

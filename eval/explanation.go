@@ -1,0 +1,118 @@
+package eval
+
+import "github.com/brushgear/brushgear/eval/diagnosis"
+
+// Schema is the number of the JSON form of an Explanation. It grows when a field changes its meaning or goes.
+const Schema = 1
+
+// An Explanation is a verdict in words: for each pass the readings as taken, their corrections, the limits with their sources, the outcomes,
+// and what they say of each fault. It is plain data for a program to show; its JSON form has the number Schema.
+type Explanation struct {
+	Schema    int               `json:"schema"`
+	Record    string            `json:"record,omitempty"`
+	Family    string            `json:"family"`
+	Unit      string            `json:"unit"` // the family's title
+	Included  []IncludedUnit    `json:"included,omitempty"`
+	Serial    string            `json:"serial,omitempty"`
+	Complaint string            `json:"complaint,omitempty"`
+	Earlier   []string          `json:"earlier,omitempty"`
+	Date      string            `json:"date,omitempty"` // whose editions count
+	Sheets    string            `json:"sheets"`         // digest of the sheets
+	Facts     []string          `json:"facts,omitempty"`
+	Passes    []PassExplanation `json:"passes"`
+	Leaning   []string          `json:"not_acted_on,omitempty"` // what the sheet says and this edition does not act on yet
+}
+
+// An IncludedUnit is a unit that belongs to the job, such as the battery.
+type IncludedUnit struct {
+	Name   string `json:"name"`
+	Family string `json:"family,omitempty"`
+	Title  string `json:"title"`
+}
+
+// A PassExplanation is the verdict of one pass in words.
+type PassExplanation struct {
+	Stage     string             `json:"stage"`
+	By        string             `json:"by,omitempty"`
+	On        string             `json:"on,omitempty"`
+	Word      UnitWord           `json:"unit"`
+	Tests     []TestExplanation  `json:"tests"`
+	NotTested []Untested         `json:"not_tested,omitempty"`
+	Faults    []FaultExplanation `json:"faults"`
+	Work      []string           `json:"work,omitempty"`
+	Notes     []string           `json:"notes,omitempty"`
+}
+
+// A TestExplanation is one test that was carried out.
+type TestExplanation struct {
+	Name     string             `json:"test"`
+	Title    string             `json:"title"`
+	Stage    string             `json:"stage,omitempty"`
+	New      bool               `json:"in_this_pass"`     // something of it was read in this pass
+	Across   string             `json:"across,omitempty"` // terminals in words, positive prod first
+	Lifted   []string           `json:"lifted,omitempty"`
+	Cautions []string           `json:"cautions,omitempty"`
+	Readings []ReadingText      `json:"readings"`
+	Checks   []CheckExplanation `json:"checks"`
+}
+
+// A ReadingText is one reading as taken.
+type ReadingText struct {
+	Name  string   `json:"name"`
+	Value string   `json:"value"`
+	At    []string `json:"at,omitempty"`
+	Meter string   `json:"meter,omitempty"`
+	Void  string   `json:"void,omitempty"`
+	Was   string   `json:"was,omitempty"`
+	Stage string   `json:"from_pass,omitempty"` // when it was taken in an earlier pass
+	Note  string   `json:"note,omitempty"`      // an overdue meter, work that made it stale
+}
+
+// A CheckExplanation is one check with its limit and what came of it.
+type CheckExplanation struct {
+	Name      string    `json:"check"`
+	Value     string    `json:"value,omitempty"`   // what was compared
+	Formula   string    `json:"formula,omitempty"` // how it was worked out
+	Corrected string    `json:"corrected,omitempty"`
+	Limit     LimitText `json:"limit,omitzero"`
+	Outcomes  []string  `json:"outcomes"`
+	Result    Result    `json:"result"`
+	Margin    string    `json:"margin,omitempty"`
+	Why       string    `json:"why,omitempty"`     // of a result that is no plain pass or fail
+	Decides   string    `json:"decides,omitempty"` // what would decide it
+}
+
+// A LimitText is a limit as the sheet prints it, and where it comes from.
+type LimitText struct {
+	Text     string   `json:"text"`
+	Here     string   `json:"here,omitempty"` // the bounds in numbers, where the sheet gives a formula or a curve
+	Source   string   `json:"source,omitempty"`
+	Status   string   `json:"status,omitempty"`
+	Layer    string   `json:"layer,omitempty"`
+	Place    string   `json:"place,omitempty"` // file:line:column
+	Replaced []string `json:"replaced,omitempty"`
+}
+
+// Untested is a test that was not carried out, with the reason and the cautions that come before it.
+type Untested struct {
+	Name     string   `json:"test"`
+	Title    string   `json:"title"`
+	Reason   string   `json:"reason,omitempty"`
+	Cautions []string `json:"cautions,omitempty"`
+	Applies  bool     `json:"applies"`
+}
+
+// A FaultExplanation says what the readings tell of one fault.
+type FaultExplanation struct {
+	Name     string           `json:"fault"`
+	Title    string           `json:"title"`
+	Position []string         `json:"position,omitempty"`
+	Part     string           `json:"part,omitempty"`
+	Status   diagnosis.Status `json:"status"`
+	Because  []string         `json:"because,omitempty"` // the outcomes that speak for or against it
+	Remedy   string           `json:"remedy,omitempty"`
+	OrElse   string           `json:"or_else,omitempty"`
+	Retest   []string         `json:"retest,omitempty"`
+	Causes   []string         `json:"look_for,omitempty"` // root causes to ask about
+	Why      string           `json:"why,omitempty"`      // how the sheet explains it
+}

@@ -1,0 +1,561 @@
+package eval
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/brushgear/brushgear/dsl"
+)
+
+// A Job is one unit on the bench, with the units it includes. It collects readings of every state and judges them. A Job is not safe for
+// concurrent use; open one for each goroutine.
+type Job struct {
+	bench  *Bench
+	m      *model
+	cfg    configuration
+	meters map[string]Meter
+	passes []Round
+	perfs  []*performance
+	skips  []skip
+	works  []work
+	notes  []note
+	record *Record
+	seq    int
+
+	program *program
+	plan    [][][]planned // per pass and bound test, the performances that count
+	cutoffs []int
+	dirty   bool // readings came since plan was made
+	rebind  bool // what the program was bound for has changed
+	frame   frame
+}
+
+// A Round is one pass of readings: as found, in work or as left. At holds conditions that count for all its readings that do not say
+// otherwise. On is a day, written 2026-03-02, or empty.
+type Round struct {
+	Stage string           `json:"stage"`
+	By    string           `json:"by,omitempty"`
+	On    string           `json:"on,omitempty"`
+	At    map[string]Value `json:"at,omitempty"`
+}
+
+// Stages of a pass.
+const (
+	AsFound = "as found"
+	InWork  = "in work"
+	AsLeft  = "as left"
+)
+
+// A Meter is one instrument of the shop. Is names the instrument of the sheet that it is one of; Due is the day its calibration ends.
+type Meter struct {
+	Name   string `json:"name"`
+	Is     string `json:"is"`
+	Number string `json:"number,omitempty"`
+	Due    string `json:"due,omitempty"`
+}
+
+// A Reading is what was read in one performance of a test. For a reference test.value it has a Value; for a whole test it has Values by
+// name. At holds the conditions it was taken under. Void, if not empty, says why it does not count. Was keeps what it was before it was
+// amended.
+type Reading struct {
+	Value  Value
+	Values map[string]Value
+	At     map[string]Value
+	Meter  string
+	Void   string
+	Was    *Amendment
+}
+
+// An Amendment says what a reading was before somebody changed it, who, when and why.
+type Amendment struct {
+	Value   Value  `json:"value"`
+	By      string `json:"by"`
+	On      string `json:"on,omitempty"`
+	Because string `json:"because"`
+}
+
+// performance is one carrying out of a test. It is not changed once a verdict can have seen it: joining a value makes a new one.
+type performance struct {
+	unit   string
+	test   *test
+	pass   int
+	seq    int // of its last reading
+	first  int // of its first
+	values map[string]taken
+	at     map[string]Value
+	void   string
+
+	program *program // that regs are laid out for
+	regs    []reg
+}
+
+type taken struct {
+	value Value
+	meter string
+	was   *Amendment
+}
+
+type skip struct {
+	pass, seq          int
+	unit               string
+	test               *test
+	value              string
+	reason, note, text string
+}
+
+type work struct {
+	pass, seq    int
+	unit, remedy string
+	note         string
+}
+
+type note struct {
+	pass, seq  int
+	text       string
+	clearedFor string // a cause that was cleared
+}
+
+// An Option changes how a job is opened.
+type Option func(*openOptions)
+
+type openOptions struct{ shop string }
+
+// InShop opens the job with the limits and rules of a shop, which override those of the family.
+func InShop(name string) Option { return func(o *openOptions) { o.shop = name } }
+
+// Open begins a job on a unit of the family.
+func (b *Bench) Open(family string, options ...Option) (*Job, error) {
+	var o openOptions
+	for _, opt := range options {
+		opt(&o)
+	}
+	m := b.families[family]
+	if m == nil {
+		return nil, fmt.Errorf("there is no family %s; %s", family, suggest(family, b.Families()))
+	}
+	if o.shop != "" {
+		if m = b.inShop[o.shop][family]; m == nil {
+			return nil, fmt.Errorf("there is no shop %s; %s", o.shop, suggest(o.shop, slices.Collect(maps.Keys(b.inShop))))
+		}
+	}
+	j := &Job{bench: b, m: m, meters: map[string]Meter{}, dirty: true, rebind: true}
+	j.cfg = configuration{m: m, included: map[string]*model{}, sets: map[string]map[string]constant{}, sizes: map[*axis]int{}, tables: map[*value]int{}}
+	return j, nil
+}
+
+// Family returns the name of the unit's family.
+func (j *Job) Family() string { return j.m.name }
+
+// Include says of which family an included unit is: job.Include("battery", "bench_650").
+func (j *Job) Include(unit, family string) error {
+	inc := j.include(unit)
+	if inc == nil {
+		var names []string
+		for _, i := range j.m.includes {
+			names = append(names, i.as)
+		}
+		return fmt.Errorf("%s includes no unit %s; %s", j.m.name, unit, suggest(unit, names))
+	}
+	fam := j.bench.families[family]
+	if fam == nil {
+		return fmt.Errorf("there is no family %s; %s", family, suggest(family, j.bench.Families()))
+	}
+	if !slices.Contains(fam.chain, "kind "+inc.kind.name) {
+		return fmt.Errorf("%s is no %s, and %s must be one", family, inc.kind.name, unit)
+	}
+	if len(j.perfs) > 0 {
+		return errors.New("say which units are included before the first reading")
+	}
+	j.cfg.included[unit] = fam
+	j.changed()
+	return nil
+}
+
+func (j *Job) include(name string) *include {
+	for _, inc := range j.m.includes {
+		if inc.as == name {
+			return inc
+		}
+	}
+	return nil
+}
+
+func (j *Job) changed() { j.rebind, j.dirty = true, true }
+
+// model returns the model of the unit itself or of an included one.
+func (j *Job) model(unit string) *model {
+	if unit == "" {
+		return j.m
+	}
+	if fam := j.cfg.included[unit]; fam != nil {
+		return fam
+	}
+	if inc := j.include(unit); inc != nil {
+		return inc.kind
+	}
+	return nil
+}
+
+// split parts a name into the included unit it begins with, and the rest.
+func (j *Job) split(name string) (unit, rest string) {
+	if head, tail, ok := strings.Cut(name, "."); ok && j.m.testNamed[head] == nil && j.include(head) != nil {
+		return head, tail
+	}
+	return "", name
+}
+
+// Set gives an attribute its value, as counted or read off the plate: job.Set("poles", v). It overrides what the family says.
+func (j *Job) Set(name string, v Value) error {
+	unit, attr := j.split(name)
+	a := j.model(unit).attributes[attr]
+	if a == nil {
+		return fmt.Errorf("there is no attribute %s; %s", name, suggest(attr, mapKeys(j.model(unit).attributes)))
+	}
+	k, err := constantFrom(a, v)
+	if err != nil {
+		return fmt.Errorf("set %s: %w", name, err)
+	}
+	if j.cfg.sets[unit] == nil {
+		j.cfg.sets[unit] = map[string]constant{}
+	}
+	j.cfg.sets[unit][attr] = k
+	j.changed()
+	return nil
+}
+
+// SetSerial records the serial on the plate, by which variants are told.
+func (j *Job) SetSerial(serial string) { j.cfg.serial = serial; j.changed() }
+
+// SetBuilt records the build date, written 2026-03-02.
+func (j *Job) SetBuilt(on string) error { return j.setDay(&j.cfg.built, on) }
+
+// SetDate says by which day's editions the unit is judged, written 2026-03-02. Without it the date of the last pass counts.
+func (j *Job) SetDate(on string) error { return j.setDay(&j.cfg.date, on) }
+
+func (j *Job) setDay(d *day, on string) error {
+	v, err := parseDay(on)
+	if err != nil {
+		return fmt.Errorf("%s is no day of the calendar: write year-month-day, as in 2026-03-02", on)
+	}
+	*d = v
+	j.changed()
+	return nil
+}
+
+// AddMeter makes an instrument of the shop known, so that readings can name it.
+func (j *Job) AddMeter(m Meter) error {
+	in := j.instrument(m.Is)
+	if in == nil {
+		return fmt.Errorf("there is no instrument %s; %s", m.Is, suggest(m.Is, mapKeys(j.m.meters)))
+	}
+	if m.Due != "" {
+		if _, err := parseDay(m.Due); err != nil {
+			return fmt.Errorf("due %s is no day of the calendar: write year-month-day", m.Due)
+		}
+	}
+	j.meters[m.Name] = m
+	return nil
+}
+
+func (j *Job) instrument(name string) *instrument {
+	if in := j.m.meters[name]; in != nil {
+		return in
+	}
+	for _, inc := range j.m.includes {
+		if in := j.model(inc.as).meters[name]; in != nil {
+			return in
+		}
+	}
+	return nil
+}
+
+// Begin starts a pass. Readings taken before any Begin belong to a pass as found.
+func (j *Job) Begin(p Round) error {
+	if !slices.Contains([]string{AsFound, InWork, AsLeft}, p.Stage) {
+		return fmt.Errorf("there is no pass %q: write %s, %s or %s", p.Stage, AsFound, InWork, AsLeft)
+	}
+	if p.On != "" {
+		if _, err := parseDay(p.On); err != nil {
+			return fmt.Errorf("%s is no day of the calendar: write year-month-day", p.On)
+		}
+	}
+	for name, v := range p.At {
+		if _, err := j.condition(j.m, name, v); err != nil {
+			return err
+		}
+	}
+	j.passes = append(j.passes, p)
+	j.changed()
+	return nil
+}
+
+// pass returns the index of the current pass.
+func (j *Job) pass() int {
+	if len(j.passes) == 0 {
+		j.passes = append(j.passes, Round{Stage: AsFound})
+		j.changed()
+	}
+	return len(j.passes) - 1
+}
+
+func (j *Job) condition(m *model, name string, v Value) (*value, error) {
+	c := m.conditions[name]
+	if c == nil {
+		for _, inc := range j.m.includes {
+			if c = j.model(inc.as).conditions[name]; c != nil {
+				break
+			}
+		}
+	}
+	if c == nil {
+		return nil, fmt.Errorf("there is no condition %s; %s", name, suggest(name, mapKeys(m.conditions)))
+	}
+	if _, err := registerOf(c, v, nil); err != nil {
+		return nil, fmt.Errorf("at %s: %w", name, err)
+	}
+	return c, nil
+}
+
+// Take adds a reading. ref is test.value for one value, or a test for a whole performance with Reading.Values; tests of included units have
+// their unit's name in front: "battery.open_circuit.volts". Values of one test taken one after another join into one performance.
+func (j *Job) Take(ref string, r Reading) error {
+	unit, rest := j.split(ref)
+	m := j.model(unit)
+	name, valueName, single := strings.Cut(rest, ".")
+	t := m.testNamed[name]
+	if t == nil {
+		return fmt.Errorf("taken %s: there is no test %s; %s", ref, name, suggest(name, testNames(m)))
+	}
+	values := r.Values
+	if single {
+		if values != nil {
+			return fmt.Errorf("taken %s: give one value, or name the test alone with several", ref)
+		}
+		values = map[string]Value{valueName: r.Value}
+	}
+	if len(values) == 0 {
+		return fmt.Errorf("taken %s: name the value that was read, as in %s.%s", ref, ref, firstReading(t))
+	}
+	meter := (*instrument)(nil)
+	if r.Meter != "" {
+		k, ok := j.meters[r.Meter]
+		if !ok {
+			return fmt.Errorf("taken %s: there is no meter %s; %s", ref, r.Meter, suggest(r.Meter, mapKeys(j.meters)))
+		}
+		meter = j.instrument(k.Is)
+	}
+	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void}
+	for _, name := range slices.Sorted(maps.Keys(values)) {
+		canonical, err := j.reading(t, name, values[name], meter, r.At)
+		if err != nil {
+			return fmt.Errorf("taken %s: %w", ref, err)
+		}
+		if r.Was != nil {
+			if _, err := registerOf(canonical, r.Was.Value, meter); err != nil {
+				return fmt.Errorf("taken %s: was: %w", ref, err)
+			}
+		}
+		p.values[canonical.name] = taken{values[name], r.Meter, r.Was}
+	}
+	for name, v := range r.At {
+		if _, err := j.condition(m, name, v); err != nil {
+			return fmt.Errorf("taken %s: %w", ref, err)
+		}
+		p.at[name] = v
+	}
+	j.add(p)
+	return nil
+}
+
+func firstReading(t *test) string {
+	for _, v := range t.values {
+		if v.kind == readingValue {
+			return v.name
+		}
+	}
+	return "value"
+}
+
+// reading checks one value of a reading and notes how long its list is.
+func (j *Job) reading(t *test, name string, v Value, meter *instrument, at map[string]Value) (*value, error) {
+	a, rest := t.lookup(strings.Split(name, "."))
+	if a == nil || len(rest) > 0 {
+		if pair, ok := t.pairs[name]; ok {
+			return nil, fmt.Errorf("%s is read both ways: take %s and %s", name, pair[0].name, pair[1].name)
+		}
+		return nil, fmt.Errorf("test %s has no value %s; %s", t.name, name, suggest(name, t.valueNames()))
+	}
+	if a.kind != readingValue {
+		return nil, fmt.Errorf("%s is worked out from readings and cannot be taken", name)
+	}
+	if meter == nil {
+		meter = a.meter
+	}
+	regs, err := registerOf(a, v, meter)
+	if err != nil {
+		return nil, err
+	}
+	list := v.form == listForm
+	switch {
+	case a.typ.table:
+		if !list || at[a.at.name].form != listForm || len(at[a.at.name].items) != len(v.items) {
+			return nil, fmt.Errorf("%s is read along %s: give as many values as there are of at %s (...)", name, a.at.name, a.at.name)
+		}
+		if len(v.items) > maxPositions {
+			return nil, fmt.Errorf("a table has at most %d points", maxPositions)
+		}
+		if len(v.items) > j.cfg.tables[a] {
+			j.cfg.tables[a] = len(v.items)
+			j.changed()
+		}
+	case len(a.typ.axes) == 0 && list:
+		return nil, fmt.Errorf("%s is a single value, not a list", name)
+	case len(a.typ.axes) > 0 && !list && !v.Missing():
+		return nil, fmt.Errorf("%s is a list, one value for each %s: write them in round brackets", name, axisNames(a.typ.axes))
+	case list:
+		return a, j.listLength(a, len(regs))
+	}
+	return a, nil
+}
+
+// listLength checks the length of a list against its positions. Positions that count up to an unknown attribute take their number from the
+// first list.
+func (j *Job) listLength(a *value, n int) error {
+	want := 1
+	var open *axis
+	for _, x := range a.typ.axes {
+		if x.to == nil {
+			want *= len(x.words)
+		} else {
+			open = x
+		}
+	}
+	if open != nil && len(a.typ.axes) == 1 {
+		if n > maxPositions {
+			return fmt.Errorf("a list has at most %d members", maxPositions)
+		}
+		if have, ok := j.cfg.sizes[open]; ok && have != n {
+			return fmt.Errorf("%d values were given, and %d earlier: every %s needs one, missing if it was not read", n, have, open.name)
+		}
+		if _, ok := j.cfg.sizes[open]; !ok {
+			j.cfg.sizes[open] = n
+			j.changed()
+		}
+		return nil
+	}
+	if n != want {
+		return fmt.Errorf("%d values are wanted, one for each %s, not %d; write missing for one that was not read", want, axisNames(a.typ.axes), n)
+	}
+	return nil
+}
+
+// add joins the readings to the last performance of the test, if they are of the same round, or begins a new one.
+func (j *Job) add(p *performance) {
+	j.seq++
+	p.seq, p.first = j.seq, j.seq
+	j.dirty = true
+	if last := j.last(p); last >= 0 {
+		old := j.perfs[last]
+		joined := *old
+		joined.seq, joined.program, joined.regs = p.seq, nil, nil
+		joined.values, joined.at = maps.Clone(old.values), maps.Clone(old.at)
+		maps.Copy(joined.values, p.values)
+		maps.Copy(joined.at, p.at)
+		j.perfs[last] = &joined
+		return
+	}
+	j.perfs = append(j.perfs, p)
+}
+
+// last finds the performance that p completes, -1 if it is a new one.
+func (j *Job) last(p *performance) int {
+	for i := len(j.perfs) - 1; i >= 0; i-- {
+		old := j.perfs[i]
+		if old.test != p.test || old.unit != p.unit {
+			continue
+		}
+		if old.pass != p.pass || old.void != p.void || slices.ContainsFunc(j.works, func(w work) bool { return w.seq > old.first }) {
+			return -1
+		}
+		for name := range p.values {
+			if _, twice := old.values[name]; twice {
+				return -1
+			}
+		}
+		for name, v := range p.at {
+			if was, ok := old.at[name]; ok && was.String() != v.String() {
+				return -1
+			}
+		}
+		return i
+	}
+	return -1
+}
+
+// skipReasons are the words that say why something was not read.
+var skipReasons = []string{"no_equipment", "no_time", "not_applicable", "unsafe", "refused", "part_missing", "not_reached", "other"}
+
+// Skip says why a test or a value was not read.
+func (j *Job) Skip(ref, reason, noteText string) error {
+	if !slices.Contains(skipReasons, reason) {
+		return fmt.Errorf("skip %s: there is no reason %s: write %s", ref, reason, strings.Join(skipReasons, ", "))
+	}
+	unit, rest := j.split(ref)
+	name, valueName, _ := strings.Cut(rest, ".")
+	m := j.model(unit)
+	t := m.testNamed[name]
+	if t == nil {
+		return fmt.Errorf("skip %s: there is no test %s; %s", ref, name, suggest(name, testNames(m)))
+	}
+	if valueName != "" {
+		if v, rest := t.lookup(strings.Split(valueName, ".")); (v == nil || len(rest) > 0) && t.pairs[valueName][0] == nil {
+			return fmt.Errorf("skip %s: test %s has no value %s; %s", ref, name, valueName, suggest(valueName, t.valueNames()))
+		}
+	}
+	j.seq++
+	text := strings.ReplaceAll(reason, "_", " ")
+	if noteText != "" {
+		text += ": " + noteText
+	}
+	j.skips = append(j.skips, skip{j.pass(), j.seq, unit, t, valueName, reason, noteText, text})
+	j.dirty = true
+	return nil
+}
+
+// Work records a remedy that was carried out. Readings taken before of what it touches no longer speak for or against anything.
+func (j *Job) Work(remedy, noteText string) error {
+	unit, name := j.split(remedy)
+	m := j.model(unit)
+	if m.remedies[name] == nil {
+		return fmt.Errorf("work %s: there is no such remedy; %s", remedy, suggest(name, mapKeys(m.remedies)))
+	}
+	j.seq++
+	j.works = append(j.works, work{j.pass(), j.seq, unit, name, noteText})
+	j.dirty = true
+	return nil
+}
+
+// Note keeps a remark with the pass.
+func (j *Job) Note(text string) {
+	j.seq++
+	j.notes = append(j.notes, note{pass: j.pass(), seq: j.seq, text: text})
+}
+
+// Clear records that a root cause was dealt with.
+func (j *Job) Clear(cause, noteText string) error {
+	if j.m.causes[cause] == nil {
+		return fmt.Errorf("cleared %s: there is no such cause; %s", cause, suggest(cause, mapKeys(j.m.causes)))
+	}
+	j.seq++
+	j.notes = append(j.notes, note{j.pass(), j.seq, noteText, cause})
+	return nil
+}
+
+// errorAt puts an error of a record at its place in the text.
+func errorAt(at dsl.Range, err error) *dsl.Diagnostic {
+	message, help, _ := strings.Cut(err.Error(), "; ")
+	return &dsl.Diagnostic{Code: dsl.CodeRecord, Severity: dsl.Error, Range: at, Message: message, Help: help}
+}

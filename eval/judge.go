@@ -1,0 +1,441 @@
+package eval
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/brushgear/brushgear/eval/diagnosis"
+)
+
+// Judging: the program runs over the performances that count at the end of each pass.
+
+// planned is a performance that counts for a pass, and whether the part was renewed before it.
+type planned struct {
+	perf    int32
+	renewed bool
+}
+
+// Judge judges all passes and returns a new Verdict.
+func (j *Job) Judge(ctx context.Context) (*Verdict, error) {
+	v := &Verdict{}
+	return v, j.JudgeInto(ctx, v)
+}
+
+// JudgeInto judges all passes into v and reuses the memory that v holds. Each pass speaks from all readings that are neither void nor stale at
+// its last reading; work after that reading belongs to the next pass. The error is that of ctx, or says that the job lacks a date.
+func (j *Job) JudgeInto(ctx context.Context, v *Verdict) error {
+	if err := j.prepare(); err != nil {
+		return err
+	}
+	p := j.program
+	v.reset(j)
+	for i := range j.passes {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		j.judgePass(p, i, v.next(p))
+	}
+	return nil
+}
+
+// prepare binds the program if what it depends on has changed, lays out the readings, and works out which performances count for each pass.
+func (j *Job) prepare() error {
+	if !j.dirty && !j.rebind {
+		return nil
+	}
+	j.pass()
+	if j.rebind {
+		if err := j.bind(); err != nil {
+			return err
+		}
+	}
+	for _, perf := range j.perfs {
+		if perf.program != j.program {
+			j.layout(perf)
+		}
+	}
+	j.plan, j.cutoffs = j.plan[:0], j.cutoffs[:0]
+	for i := range j.passes {
+		cutoff := j.cutoff(i)
+		j.cutoffs = append(j.cutoffs, cutoff)
+		plan := make([][]planned, len(j.program.tests))
+		for k, perf := range j.perfs {
+			if perf.pass <= i && perf.void == "" && !j.stale(perf, cutoff) {
+				t := j.program.find(perf.unit, perf.test)
+				plan[t] = append(plan[t], planned{int32(k), j.renewedBefore(perf)})
+			}
+		}
+		j.plan = append(j.plan, plan)
+	}
+	j.dirty = false
+	return nil
+}
+
+func (j *Job) bind() error {
+	cfg := j.cfg
+	if cfg.date == 0 {
+		for _, p := range j.passes {
+			if p.On != "" {
+				cfg.date, _ = parseDay(p.On)
+			}
+		}
+	}
+	if cfg.date == 0 && j.m.dated() {
+		return errors.New("the limits of this unit depend on the day: say by which day it is judged (judge 2026-03-02), or give the pass a date")
+	}
+	p, circle := bind(&cfg)
+	if circle != nil {
+		return fmt.Errorf("%s: tests depend on each other in a circle", circle.Pos)
+	}
+	j.program, j.rebind, j.dirty = p, false, true
+	return nil
+}
+
+// dated tells whether a limit of the model or of what it includes has a source with dates.
+func (m *model) dated() bool {
+	for _, t := range m.tests {
+		for _, c := range t.checks {
+			if slices.ContainsFunc(c.limits, func(l *limit) bool { return l.source != nil && (l.source.from != 0 || l.source.until != 0) }) {
+				return true
+			}
+		}
+	}
+	return slices.ContainsFunc(m.includes, func(i *include) bool { return i.kind.dated() })
+}
+
+// cutoff is the last reading of a pass or of the passes before it.
+func (j *Job) cutoff(pass int) int {
+	last := 0
+	for _, p := range j.perfs {
+		if p.pass <= pass {
+			last = max(last, p.seq)
+		}
+	}
+	return last
+}
+
+// stale tells whether work after a performance, and before the cutoff, touched what it speaks of.
+func (j *Job) stale(p *performance, cutoff int) bool {
+	return slices.ContainsFunc(j.works, func(w work) bool {
+		return w.seq > p.first && w.seq <= cutoff && w.unit == p.unit && p.test.renewed[w.remedy]
+	})
+}
+
+func (j *Job) renewedBefore(p *performance) bool {
+	return slices.ContainsFunc(j.works, func(w work) bool { return w.seq < p.first && w.unit == p.unit && p.test.renewed[w.remedy] })
+}
+
+// layout puts the values of a performance in the order of its test's inputs.
+func (j *Job) layout(perf *performance) {
+	p := j.program
+	perf.program, perf.regs = p, perf.regs[:0]
+	t := p.find(perf.unit, perf.test)
+	if t < 0 {
+		return
+	}
+	for _, in := range p.tests[t].inputs {
+		v, ok := j.given(perf, in.v)
+		regs := []reg(nil)
+		if ok {
+			meter := in.v.meter
+			if name := perf.values[in.v.name].meter; name != "" && in.v.kind == readingValue {
+				meter = j.instrument(j.meters[name].Is)
+			}
+			regs, _ = registerOf(in.v, v, meter)
+		}
+		for k := range int(in.n) {
+			switch {
+			case k < len(regs):
+				perf.regs = append(perf.regs, regs[k])
+			case in.v.kind == conditionValue:
+				perf.regs = append(perf.regs, p.regs[in.base+int32(k)])
+			default:
+				perf.regs = append(perf.regs, missingReg(in.v))
+			}
+		}
+	}
+}
+
+// given finds what was given for an input: a reading, or a condition of the performance or of its pass.
+func (j *Job) given(perf *performance, v *value) (Value, bool) {
+	if v.kind == readingValue {
+		t, ok := perf.values[v.name]
+		return t.value, ok && !t.value.Missing()
+	}
+	if c, ok := perf.at[v.name]; ok {
+		return c, !c.Missing()
+	}
+	c, ok := j.passes[perf.pass].At[v.name]
+	return c, ok && !c.Missing()
+}
+
+func (p *program) find(unit string, t *test) int {
+	return slices.IndexFunc(p.tests, func(b boundTest) bool { return b.t == t && p.units[b.unit].name == unit })
+}
+
+func (j *Job) judgePass(p *program, pass int, v *passState) {
+	f := &j.frame
+	f.reset(p)
+	for i := range p.tests {
+		j.judgeTest(p, int32(i), pass)
+	}
+	v.checks = append(v.checks[:0], f.states...)
+	for i := range f.states {
+		s := &f.states[i]
+		v.evidence.Possible[i] = s.set
+		v.evidence.Valid[i] = s.spoke
+	}
+	p.table.Judge(v.evidence, v.findings)
+	v.word = p.word(f.states)
+	v.cutoff = j.cutoffs[pass]
+}
+
+// judgeTest judges one test from all its performances that count.
+func (j *Job) judgeTest(p *program, index int32, pass int) {
+	f, t := &j.frame, &p.tests[index]
+	plan := j.plan[pass][index]
+	if len(plan) == 0 {
+		j.untested(p, t, pass)
+	}
+	for i, pl := range plan {
+		if i > 0 {
+			j.keep(t)
+		}
+		f.load(t, j.perfs[pl.perf])
+		if len(j.works) > 0 && len(t.joins) > 0 {
+			j.performParted(p, t, pl, pass)
+		} else {
+			f.perform(p, t, pl)
+		}
+		if i > 0 {
+			j.combine(p, t)
+		}
+	}
+}
+
+// load puts the readings of a performance into the registers of its test.
+func (f *frame) load(t *boundTest, perf *performance) {
+	k := int32(0)
+	for _, in := range t.inputs {
+		copy(f.regs[in.base:in.base+in.n], perf.regs[k:k+in.n])
+		k += in.n
+	}
+}
+
+// performParted performs a test without the values of other tests that work has parted from it.
+func (j *Job) performParted(p *program, t *boundTest, pl planned, pass int) {
+	f := &j.frame
+	saved := slices.Clone(f.regs)
+	for _, other := range t.joins {
+		if !j.parted(other, j.perfs[pl.perf], pass) {
+			continue
+		}
+		for _, v := range p.tests[other].values {
+			for k := range v.n {
+				f.regs[v.base+k] = missingReg(v.v)
+			}
+		}
+	}
+	f.perform(p, t, pl)
+	for _, other := range t.joins {
+		for _, v := range p.tests[other].values {
+			copy(f.regs[v.base:v.base+v.n], saved[v.base:v.base+v.n])
+		}
+	}
+}
+
+// parted tells whether work lies between a performance and the last one of another test.
+func (j *Job) parted(other int32, perf *performance, pass int) bool {
+	plan := j.plan[pass][other]
+	if len(plan) == 0 {
+		return false
+	}
+	last := j.perfs[plan[len(plan)-1].perf].seq
+	return slices.ContainsFunc(j.works, func(w work) bool {
+		return w.seq > min(last, perf.seq) && w.seq < max(last, perf.seq)
+	})
+}
+
+// perform runs a test on the readings that are loaded: first whether it is meant for the unit, then its gates, then its checks.
+func (f *frame) perform(p *program, t *boundTest, pl planned) {
+	if t.applies != canTrue {
+		why, result := causeApplies, NotDecidable
+		if t.applies == canFalse {
+			why, result = noCause, NotApplicable
+		}
+		f.all(p, t, result, why, 0, pl.perf)
+		return
+	}
+	f.run(p, t, pl.renewed)
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		f.states[i].perf = pl.perf
+	}
+	worst, result := noCause, NotTested
+	arg := int32(0)
+	for i := range t.needs {
+		c, r := f.need(&t.needs[i])
+		if c != noCause && (worst == noCause || r == NotValid && result != NotValid) {
+			worst, result, arg = c, r, int32(i)
+		}
+	}
+	if worst != noCause {
+		f.all(p, t, result, worst, arg, pl.perf)
+	}
+}
+
+// need tells what a precondition makes of the test.
+func (f *frame) need(n *boundNeed) (cause8, Result) {
+	truth := uint64(canTrue)
+	if n.truth >= 0 {
+		truth = f.regs[n.truth].bits
+	}
+	if n.n.gate != nil {
+		switch truth {
+		case canTrue:
+			return noCause, 0
+		case canFalse:
+			return causeGateShut, NotValid
+		}
+		return causeGateOpen, NotDecidable
+	}
+	if f.regs[n.cond].flags&regMissing != 0 {
+		return causeMissing, NotDecidable
+	}
+	switch truth {
+	case canTrue:
+		return noCause, 0
+	case canFalse:
+		return causeOutOfRange, NotValid
+	}
+	return causeRangeOpen, NotDecidable
+}
+
+// all gives every check of a test the same state: nothing is known of its outcome.
+func (f *frame) all(p *program, t *boundTest, r Result, why cause8, arg, perf int32) {
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		s := &f.states[i]
+		*s = checkState{set: p.checks[i].all, outcome: -1, result: r, cause: why, arg: arg, limit: s.limit, perf: perf, lo: s.lo, hi: s.hi, low: s.low, upp: s.upp}
+		if why == noCause {
+			s.limit = -1
+		}
+	}
+}
+
+// untested gives the checks of a test that was not read their state, with the reason if one was given.
+func (j *Job) untested(p *program, t *boundTest, pass int) {
+	f := &j.frame
+	for _, v := range t.values {
+		for k := range v.n {
+			f.regs[v.base+k] = missingReg(v.v)
+		}
+	}
+	result, why, arg := NotTested, noCause, int32(0)
+	if t.applies == canFalse {
+		result = NotApplicable
+	}
+	for i, s := range j.skips {
+		if s.test == t.t && s.unit == p.units[t.unit].name && s.pass <= pass {
+			why, arg = causeSkipped, int32(i)
+			if s.reason == "not_applicable" {
+				result = NotApplicable
+			}
+		}
+	}
+	if why == noCause && j.wasStale(p, t, pass) {
+		why = causeStale
+	}
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		f.states[i] = checkState{set: p.checks[i].all, outcome: -1, result: result, cause: why, arg: arg, limit: -1, perf: -1}
+	}
+}
+
+func (j *Job) wasStale(p *program, t *boundTest, pass int) bool {
+	return slices.ContainsFunc(j.perfs, func(q *performance) bool {
+		return q.test == t.t && q.unit == p.units[t.unit].name && q.pass <= pass && q.void == "" && j.stale(q, j.cutoffs[pass])
+	})
+}
+
+// keep sets aside the states of a test before it is judged from another performance.
+func (j *Job) keep(t *boundTest) {
+	j.frame.kept = append(j.frame.kept[:0], j.frame.states[t.checkFrom:t.checkTo]...)
+}
+
+// combine joins the states of repeats. Where one speaks and the other does not, the one that speaks counts; where both do, what both allow
+// remains; where they contradict each other, the check is at odds and not decided.
+func (j *Job) combine(p *program, t *boundTest) {
+	f := &j.frame
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		before, now := f.kept[i-t.checkFrom], &f.states[i]
+		switch {
+		case !before.spoke && !before.atOdds:
+		case !now.spoke:
+			*now = before
+		case before.set&now.set != 0 && !before.atOdds:
+			now.set &= before.set
+			if now.result != Information {
+				if single(now.set) >= 0 {
+					now.cause = noCause
+				}
+				now.finish(&p.checks[i])
+			}
+		default:
+			now.set |= before.set
+			now.atOdds, now.cause, now.result, now.outcome = true, causeDisagree, NotDecidable, -1
+		}
+	}
+}
+
+// A UnitWord says of a whole unit, or of a pass over it, what its limits say.
+type UnitWord uint8
+
+const (
+	Undecided    UnitWord = iota // no limit failed, and not all that the release needs are decided
+	LimitsMet                    // every check that the release needs is within its limits
+	LimitsFailed                 // a check is outside its limit
+)
+
+var unitWords = [...]string{"undecided", "limits met", "limits failed"}
+
+func (w UnitWord) String() string { return unitWords[w] }
+
+// MarshalText writes the word.
+func (w UnitWord) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+
+// word sums up: failed if any check fails; met if every check of the release list passes, or without a list every check that is meant for
+// the unit.
+func (p *program) word(states []checkState) UnitWord {
+	for i := range states {
+		if states[i].result == Fail {
+			return LimitsFailed
+		}
+	}
+	needed := p.release
+	if len(needed) == 0 {
+		needed = p.judged
+	}
+	met := false
+	for _, i := range needed {
+		switch states[i].result {
+		case Pass, Marginal:
+			met = true
+		case NotApplicable, Information:
+		default:
+			return Undecided
+		}
+	}
+	if met {
+		return LimitsMet
+	}
+	return Undecided
+}
+
+// evidenceFor makes room for the evidence of a program.
+func evidenceFor(p *program, ev diagnosis.Evidence) diagnosis.Evidence {
+	n := len(p.checks)
+	if cap(ev.Possible) < n {
+		return diagnosis.Evidence{Possible: make([]uint32, n), Valid: make([]bool, n)}
+	}
+	return diagnosis.Evidence{Possible: ev.Possible[:n], Valid: ev.Valid[:n]}
+}

@@ -1,0 +1,119 @@
+package eval
+
+import (
+	"math"
+
+	"github.com/brushgear/brushgear/units"
+)
+
+// A law brings a reading from the condition it was taken at to the condition a limit is stated for. Values are in SI base units.
+type law struct {
+	name  string
+	usage string
+	// factor corrects x from condition c to r with the argument a per step. It is monotone in every argument where it is allowed.
+	correct func(x, c, r, a, per float64) float64
+	// allowed tells how far the law may be trusted.
+	allowed func(c, r, a float64) bool
+	check   func(value, cond units.Dimension, arg *expr) string
+}
+
+// Copper and aluminium change resistance linearly with temperature: R2 = R1 (k + T2)/(k + T1), T in °C.
+// k = 234.5 for copper: IEEE 118, NBS Circular 31. k = 225 for aluminium: IEC 60034-1, 8.6.2.
+const (
+	copperK    = 234.5 - 273.15
+	aluminiumK = 225 - 273.15
+)
+
+// maxHeating is how far a winding may be from the reference before a correction is refused; common practice, no source.
+const maxHeating = 60
+
+// maxVoltageShare is the largest change of a voltage or current that a proportional correction bridges; common practice, no source.
+const maxVoltageShare = 0.20
+
+var laws = map[string]*law{}
+
+func init() {
+	register := func(l *law) { laws[l.name] = l }
+	resistance, current := units.MustUnit("Ω").Dimension(), units.MustUnit("A").Dimension()
+	winding := func(name string, k float64) *law {
+		return &law{
+			name: name, usage: "write correct resistance by " + name + " from winding_temp",
+			correct: func(x, c, r, _, sign float64) float64 {
+				if sign < 0 {
+					return x * (k + c) / (k + r)
+				}
+				return x * (k + r) / (k + c)
+			},
+			allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating && k+c > 0 && k+r > 0 },
+			check: func(v, c units.Dimension, arg *expr) string {
+				switch {
+				case v != resistance && v != current:
+					return "it corrects a resistance, or a current at constant voltage"
+				case c.Kind() != units.Temperature:
+					return "it needs a temperature"
+				case arg != nil:
+					return "it takes nothing in brackets"
+				}
+				return ""
+			},
+		}
+	}
+	register(winding("copper", copperK))
+	register(winding("aluminium", aluminiumK))
+	share := func(name, usage string) *law {
+		return &law{
+			name: name, usage: usage,
+			correct: func(x, c, r, _, _ float64) float64 { return x * r / c },
+			allowed: func(c, r, _ float64) bool { return c != 0 && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
+			check:   noArgument,
+		}
+	}
+	register(share("proportional", "write correct current by proportional from supply"))
+	ohmic := share("ohmic", "write correct drop by ohmic from crank_current")
+	// A drop over a cable or a joint is ohmic over the whole range in which it can be read (trade practice; not across a diode or a film).
+	ohmic.allowed = func(c, r, _ float64) bool { return c > 0 && r > 0 }
+	register(ohmic)
+	// Insulation resistance halves for each 10 K: IEEE 43-2000, 6.3.
+	register(&law{
+		name: "insulation", usage: "write correct insulation by insulation from winding_temp to 40 °C",
+		correct: func(x, c, r, _, _ float64) float64 { return x * math.Exp2((c-r)/10) },
+		allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating },
+		check: func(v, c units.Dimension, arg *expr) string {
+			if v != resistance || c.Kind() != units.Temperature || arg != nil {
+				return "it corrects an insulation resistance by a temperature"
+			}
+			return ""
+		},
+	})
+	register(&law{
+		name: "linear", usage: "write correct volts by linear (10 mV per 1 K) from case_temp to 25 °C",
+		correct: func(x, c, r, a, per float64) float64 { return x + float64(a*((c-r)/per)) },
+		allowed: func(_, _, _ float64) bool { return true },
+		check: func(v, _ units.Dimension, arg *expr) string {
+			if arg == nil {
+				return "it needs its coefficient in brackets"
+			}
+			return ""
+		},
+	})
+	// Free-run speed follows the voltage behind the drop: n2 = n1 (V2 − I R)/(V1 − I R).
+	register(&law{
+		name: "back_emf", usage: "write correct speed by back_emf (current * resist) from supply",
+		correct: func(x, c, r, a, _ float64) float64 { return x * (r - a) / (c - a) },
+		allowed: func(c, r, a float64) bool { return c > a && r > a && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
+		check: func(v, c units.Dimension, arg *expr) string {
+			volt := units.MustUnit("V").Dimension()
+			if c != volt || arg == nil || arg.typ.class != badClass && units.Match(arg.typ.dim, volt) != nil {
+				return "it needs the supply voltage, and in brackets the drop inside the motor"
+			}
+			return ""
+		},
+	})
+}
+
+func noArgument(_, _ units.Dimension, arg *expr) string {
+	if arg != nil {
+		return "it takes nothing in brackets"
+	}
+	return ""
+}

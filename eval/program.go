@@ -1,0 +1,221 @@
+package eval
+
+import (
+	"math"
+
+	"github.com/brushgear/brushgear/eval/diagnosis"
+)
+
+// A program is a model bound for one job: attributes known as far as they are, lists of fixed length, everything laid out in registers.
+// Programs are immutable; judging works on a frame.
+
+// reg holds one value as everything it may be. A number lies from lo to hi; a word is one of bits; a condition can be true (bit 0), false
+// (bit 1) or either.
+type reg struct {
+	lo, hi float64
+	bits   uint64
+	flags  uint8
+}
+
+const (
+	regMissing   uint8 = 1 << iota // not read
+	regMoving                      // unsteady: takes every value from lo to hi
+	regUnbounded                   // OL without a known full scale
+	regRefused                     // a correction was refused: too far from the reference
+)
+
+const (
+	canTrue  = 1
+	canFalse = 2
+	either   = canTrue | canFalse
+)
+
+func exact(v float64) reg { return reg{lo: v, hi: v} }
+
+var unknown = reg{lo: math.Inf(-1), hi: math.Inf(1), bits: either, flags: regMissing}
+
+// op is one step of a program: dst[i] = code(a[i*sa], b[i*sb]) for i below n.
+type op struct {
+	code   opCode
+	dst, n int32
+	a, b   int32
+	sa, sb int32
+	aux    int32
+}
+
+type opCode uint8
+
+const (
+	codeAdd opCode = iota
+	codeSub
+	codeMul
+	codeDiv
+	codeAbs
+	codePower
+	codeAnd
+	codeOr
+	codeNot
+	codeAtLeast
+	codeAtMost
+	codeAbove
+	codeBelow
+	codeEquals
+	codeWordIs
+	codeOutcome
+	codeEach
+	codeAny
+	codeCount
+	codeHighest
+	codeLowest
+	codeMiddle
+	codeMean
+	codeTotal
+	codeSpan
+	codeAlike
+	codeLaw
+	codeCheck
+)
+
+type program struct {
+	m        *model
+	units    []boundUnit
+	regs     []reg // initial registers, constants in place
+	ops      []op
+	masks    []uint64 // of codeWordIs
+	refs     []boundRef
+	laws     []boundLaw
+	alikes   []boundAlike
+	tests    []boundTest // in the order in which they must be judged
+	checks   []boundCheck
+	order    []int32 // tests in sheet order
+	table    diagnosis.Table
+	faults   []boundFault
+	shows    [][]showOrigin // beside table.Faults
+	date     day
+	variants []boundVariant
+	requires []boundRequire
+	soft     bool    // a strength other than always, or a frequency, was left out of account
+	meters   bool    // an instrument has an accuracy
+	release  []int32 // checks that a release needs
+	judged   []int32 // checks of the unit itself that can pass or fail
+}
+
+// boundUnit is the unit itself (name empty) or an included one.
+type boundUnit struct {
+	name   string
+	m      *model
+	family string // empty when an included unit has no family
+}
+
+type boundTest struct {
+	t         *test
+	unit      int // index in program.units
+	applies   uint64
+	why       string // of an applies that is false or unknown
+	from, to  int32  // ops
+	inputs    []input
+	needs     []boundNeed
+	checkFrom int32
+	checkTo   int32
+	values    []valueRange // registers of its readings and formulas
+	across    string       // terminals in words
+	joins     []int32      // tests whose values its formulas use
+}
+
+// input is where a reading or a condition of a performance is loaded.
+type input struct {
+	v       *value
+	base, n int32
+}
+
+type valueRange struct {
+	v       *value
+	base, n int32
+}
+
+type boundNeed struct {
+	n     *need
+	truth int32 // register of the gate or range, -1 when recording is enough
+	cond  int32 // register of the condition, -1 for a gate
+}
+
+// boundRef is an outcome reference: all of these checks have an outcome of their mask.
+type boundRef struct {
+	checks []int32
+	masks  []uint32
+	not    bool
+}
+
+type boundLaw struct {
+	k        *correction
+	cond     int32
+	ref      float64
+	arg      int32 // -1 without
+	per      float64
+	printRef string
+}
+
+type boundAlike struct {
+	a         *alikeLimit
+	tolerance int32
+}
+
+type boundCheck struct {
+	c      *check
+	test   int32
+	pos    int // position in the list, -1 for a single value
+	label  string
+	value  int32 // register of the value, uncorrected; the first of a list for alike and table
+	n      int32
+	limits []boundLimit
+	cuts   []int32 // of a grade
+	rows   []int32 // truth registers of pattern rows, -1 for otherwise
+	pitch  int32   // register, -1 without
+	all    uint32
+	good   uint32 // outcomes that pass
+	low    uint32 // the outcome low, and so on; 0 if the check has none
+	high   uint32
+	worn   uint32
+	jumps  uint32
+	dips   uint32
+	words  [64]uint8 // of a word limit: the outcome of each word
+}
+
+type boundLimit struct {
+	lim       *limit
+	when      int32 // truth register, -1 without
+	value     int32 // register of the corrected value
+	low, high int32 // registers, -1 without
+	newLow    int32
+	newHigh   int32
+	cond      int32 // of a curve
+	alike     int32 // index in program.alikes
+	laws      []int32
+	variant   bool // it counts only for a variant that is not certain
+}
+
+type boundFault struct {
+	f      *fault
+	pos    int
+	names  []string // of its position
+	label  string
+	group  int
+	unit   int
+	remedy *remedy
+	orElse *remedy
+}
+
+// showOrigin keeps the words of a row of the diagnosis table.
+type showOrigin struct {
+	words []string
+}
+
+type boundVariant struct {
+	v     *variant
+	holds uint64
+}
+
+type boundRequire struct {
+	r     *require
+	holds uint64
+}

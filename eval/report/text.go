@@ -1,0 +1,409 @@
+// Package report prints verdicts for people.
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/brushgear/brushgear/eval"
+	"github.com/brushgear/brushgear/eval/diagnosis"
+)
+
+// Text writes a verdict as plain text: for each pass the numbers first, with limit, source and margin, then what they say of the faults, then
+// what was not tested. The same verdict gives the same bytes.
+func Text(w io.Writer, e *eval.Explanation) error {
+	p := &printer{w: bufio.NewWriter(w)}
+	p.head(e)
+	for _, pass := range e.Passes {
+		p.pass(pass)
+	}
+	if len(e.Leaning) > 0 {
+		p.line("")
+		p.line("Said by the sheet and not acted on yet:")
+		for _, l := range e.Leaning {
+			p.line("  %s", l)
+		}
+	}
+	return p.w.Flush()
+}
+
+type printer struct{ w *bufio.Writer }
+
+func (p *printer) line(format string, args ...any) {
+	fmt.Fprintf(p.w, format, args...)
+	p.w.WriteByte('\n')
+}
+
+func (p *printer) head(e *eval.Explanation) {
+	title := e.Unit
+	if e.Record != "" {
+		title = e.Record + ": " + title
+	}
+	if e.Serial != "" {
+		title += ", serial " + e.Serial
+	}
+	p.line("%s", title)
+	for _, u := range e.Included {
+		family := u.Title
+		if u.Family == "" {
+			family += ", not told which"
+		}
+		p.line("With %s: %s", strings.ReplaceAll(u.Name, "_", " "), family)
+	}
+	if e.Complaint != "" {
+		p.line("Complaint: %s", e.Complaint)
+	}
+	for _, earlier := range e.Earlier {
+		p.line("Earlier record: %s", earlier)
+	}
+	if len(e.Facts) > 0 {
+		p.line("Known: %s", strings.Join(e.Facts, "; "))
+	}
+	day := ""
+	if e.Date != "" {
+		day = "of " + e.Date + ", "
+	}
+	p.line("Limits %ssheets %s", day, e.Sheets)
+}
+
+func (p *printer) pass(pass eval.PassExplanation) {
+	head := strings.ToUpper(pass.Stage)
+	for _, s := range []string{pass.By, pass.On} {
+		if s != "" {
+			head += ", " + s
+		}
+	}
+	p.line("")
+	p.line("%s: %s", head, pass.Word)
+	older := 0
+	for _, t := range pass.Tests {
+		if t.New {
+			p.test(t)
+		} else {
+			older++
+		}
+	}
+	if older > 0 {
+		p.line("")
+		p.line("  From earlier passes %d %s, shown there", older, plural(older, "test still counts", "tests still count"))
+	}
+	p.faults(pass)
+	for _, w := range pass.Work {
+		p.line("  Work: %s", w)
+	}
+	for _, n := range pass.Notes {
+		p.line("  Note: %s", n)
+	}
+	p.untested(pass)
+}
+
+func (p *printer) test(t eval.TestExplanation) {
+	p.line("")
+	p.line("  %s", t.Title)
+	where := t.Across
+	if where != "" {
+		where = "across " + where
+	}
+	for _, l := range t.Lifted {
+		where = strings.TrimPrefix(where+"; "+l+" lifted", "; ")
+	}
+	if where != "" {
+		p.wrap("    ", "      ", where)
+	}
+	for _, r := range t.Readings {
+		p.reading(r)
+	}
+	for _, c := range t.Checks {
+		p.check(c, t)
+	}
+}
+
+func (p *printer) reading(r eval.ReadingText) {
+	text := fmt.Sprintf("read %s: %s", words(r.Name), r.Value)
+	if len(r.At) > 0 {
+		text += " at " + strings.Join(r.At, ", ")
+	}
+	if r.Meter != "" {
+		text += " with " + r.Meter
+	}
+	if r.Stage != "" {
+		text += " (" + r.Stage + ")"
+	}
+	if r.Void != "" {
+		text += ", void: " + r.Void
+	}
+	p.wrap("    ", "      ", text)
+	if r.Was != "" {
+		p.wrap("      ", "        ", "was "+r.Was)
+	}
+	if r.Note != "" {
+		p.wrap("      ", "        ", "note: "+r.Note)
+	}
+}
+
+// check prints the result of one check: result, value, limit, margin; then the reason of a result that is no plain pass or fail.
+func (p *printer) check(c eval.CheckExplanation, t eval.TestExplanation) {
+	name := strings.TrimPrefix(strings.TrimPrefix(c.Name, t.Name), ".")
+	text := strings.ToUpper(c.Result.String())
+	if outcome := outcomes(c); outcome != "" {
+		text += ", " + outcome
+	}
+	text += ":"
+	if name != "" {
+		text += " " + words(name)
+	}
+	if c.Value != "" {
+		text += " " + c.Value
+	}
+	if c.Corrected != "" {
+		text += " (" + c.Corrected + ")"
+	} else if c.Formula != "" {
+		text += " (" + c.Formula + ")"
+	}
+	if c.Limit.Text != "" {
+		text += "; " + limit(c.Limit)
+	}
+	if c.Margin != "" {
+		text += "; " + c.Margin
+	}
+	p.wrap("    ", "      ", strings.TrimSuffix(text, ":"))
+	for _, r := range c.Limit.Replaced {
+		p.wrap("      ", "        ", "this limit replaced "+r)
+	}
+	if c.Why != "" {
+		why := "because " + c.Why
+		if c.Decides != "" {
+			why += "; to decide it: " + c.Decides
+		}
+		p.wrap("      ", "        ", why)
+	}
+}
+
+// outcomes names the outcome where the result alone does not tell it.
+func outcomes(c eval.CheckExplanation) string {
+	switch {
+	case c.Result == eval.Information || c.Result == eval.NotApplicable || len(c.Outcomes) == 0:
+		return ""
+	case len(c.Outcomes) == 1 && c.Outcomes[0] == "good":
+		return ""
+	case len(c.Outcomes) == 1:
+		return words(c.Outcomes[0])
+	case c.Result == eval.NotDecidable && len(c.Outcomes) <= 3:
+		return words(strings.Join(c.Outcomes, " or "))
+	case c.Result == eval.Fail || c.Result == eval.Marginal:
+		return words(strings.Join(c.Outcomes, " or "))
+	}
+	return ""
+}
+
+func limit(l eval.LimitText) string {
+	text := "limit " + l.Text
+	if l.Here != "" {
+		text += ", here " + l.Here
+	}
+	switch {
+	case l.Source != "" && l.Status != "":
+		text += fmt.Sprintf(" (%s, %s)", l.Source, l.Status)
+	case l.Source != "":
+		text += fmt.Sprintf(" (%s)", l.Source)
+	case l.Layer != "":
+		text += fmt.Sprintf(" (%s, no source)", l.Layer)
+	}
+	return text
+}
+
+// order of the statuses, the strongest first.
+var statuses = []struct {
+	status diagnosis.Status
+	title  string
+}{
+	{diagnosis.Shown, "Shown"},
+	{diagnosis.AtOdds, "Possible, but the readings are at odds"},
+	{diagnosis.Possible, "Possible"},
+	{diagnosis.RuledOut, "Ruled out"},
+	{diagnosis.NotExamined, "Not examined"},
+}
+
+func (p *printer) faults(pass eval.PassExplanation) {
+	p.line("")
+	p.line("  What this says of the faults (one at a time):")
+	for _, s := range statuses {
+		var list []eval.FaultExplanation
+		for _, f := range pass.Faults {
+			if f.Status == s.status {
+				list = append(list, f)
+			}
+		}
+		if len(list) == 0 {
+			continue
+		}
+		switch s.status {
+		case diagnosis.NotExamined, diagnosis.RuledOut:
+			p.wrap("    ", "      ", s.title+": "+titles(list))
+		case diagnosis.Possible:
+			p.possible(list)
+		default:
+			for _, f := range list {
+				p.fault(s.title, f)
+			}
+		}
+	}
+}
+
+// possible prints the faults by the outcome that points to them, and those that nothing points to on one line.
+func (p *printer) possible(list []eval.FaultExplanation) {
+	var outcomes []string
+	by := map[string][]eval.FaultExplanation{}
+	var quiet []eval.FaultExplanation
+	for _, f := range list {
+		for _, b := range f.Because {
+			if by[b] == nil {
+				outcomes = append(outcomes, b)
+			}
+			by[b] = append(by[b], f)
+		}
+		if len(f.Because) == 0 {
+			quiet = append(quiet, f)
+		}
+	}
+	for _, o := range outcomes {
+		p.wrap("    ", "      ", fmt.Sprintf("Possible, because %s: %s", words(o), titles(by[o])))
+	}
+	if len(quiet) > 0 {
+		p.wrap("    ", "      ", "Not ruled out: "+titles(quiet))
+	}
+}
+
+// titles joins the titles of faults, with the positions of one fault behind its title.
+func titles(list []eval.FaultExplanation) string {
+	var names []string
+	positions := map[string][]string{}
+	for _, f := range list {
+		title := f.Title
+		if len(f.Position) > 0 {
+			title = strings.TrimSuffix(title, ", "+strings.Join(f.Position, ", "))
+			positions[title] = append(positions[title], strings.Join(f.Position, " "))
+		}
+		if len(names) == 0 || names[len(names)-1] != title {
+			names = append(names, title)
+		}
+	}
+	for i, title := range names {
+		if at := positions[title]; len(at) > 0 {
+			names[i] = fmt.Sprintf("%s (%s)", title, strings.Join(at, ", "))
+		}
+	}
+	return strings.Join(names, "; ")
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func (p *printer) fault(title string, f eval.FaultExplanation) {
+	text := title + ": " + f.Title
+	if f.Part != "" {
+		text += " (" + f.Part + ")"
+	}
+	p.wrap("    ", "      ", text)
+	for _, b := range f.Because {
+		p.wrap("      ", "        ", "because "+words(b))
+	}
+	if f.Why != "" {
+		p.wrap("      ", "        ", f.Why)
+	}
+	if f.Status == diagnosis.Shown && f.Remedy != "" {
+		text := "remedy: " + f.Remedy
+		if f.OrElse != "" {
+			text += "; or else: " + f.OrElse
+		}
+		p.wrap("      ", "        ", text)
+		if len(f.Retest) > 0 {
+			p.wrap("      ", "        ", "then retest: "+strings.Join(f.Retest, "; "))
+		}
+	}
+	if f.Status == diagnosis.Shown {
+		for _, c := range f.Causes {
+			p.wrap("      ", "        ", "look for the cause: "+c)
+		}
+	}
+}
+
+// untested lists what was not tested. Tests with the same cautions stand together, under them.
+func (p *printer) untested(pass eval.PassExplanation) {
+	var notMeant []string
+	var groups []string
+	by := map[string][]eval.Untested{}
+	for _, u := range pass.NotTested {
+		if !u.Applies {
+			notMeant = append(notMeant, u.Title)
+			continue
+		}
+		key := strings.Join(u.Cautions, "\n")
+		if by[key] == nil {
+			groups = append(groups, key)
+		}
+		by[key] = append(by[key], u)
+	}
+	slices.SortStableFunc(groups, func(a, b string) int {
+		return strings.Count(a, "\n") - strings.Count(b, "\n") + cautious(a) - cautious(b)
+	})
+	if len(groups) > 0 {
+		p.line("")
+		p.line("  Not tested:")
+	}
+	for _, key := range groups {
+		if key != "" {
+			for _, c := range strings.Split(key, "\n") {
+				p.wrap("    CAUTION ", "      ", c)
+			}
+		}
+		for _, u := range by[key] {
+			text := u.Title
+			if u.Reason != "" {
+				text += ": " + u.Reason
+			}
+			p.wrap("      ", "        ", text)
+		}
+	}
+	if len(notMeant) > 0 {
+		p.line("")
+		p.wrap("  ", "    ", "Not meant for this unit: "+strings.Join(notMeant, "; "))
+	}
+}
+
+// cautious puts the tests without a caution first.
+func cautious(key string) int {
+	if key == "" {
+		return 0
+	}
+	return 1
+}
+
+// words turns names of the sheet into words.
+func words(name string) string { return strings.ReplaceAll(name, "_", " ") }
+
+const width = 110
+
+// wrap breaks a line at blanks so that it fits a terminal, with its own indent for the lines after the first.
+func (p *printer) wrap(first, rest, text string) {
+	indent, line := first, first
+	for _, word := range strings.Fields(text) {
+		switch {
+		case line == indent:
+			line += word
+		case len([]rune(line))+1+len([]rune(word)) > width:
+			p.line("%s", line)
+			indent, line = rest, rest+word
+		default:
+			line += " " + word
+		}
+	}
+	p.line("%s", line)
+}

@@ -1,0 +1,262 @@
+package eval
+
+import (
+	"iter"
+	"slices"
+	"strings"
+
+	"github.com/brushgear/brushgear/eval/diagnosis"
+	"github.com/brushgear/brushgear/units"
+)
+
+// A Verdict is what the readings of a job say, pass by pass. It keeps results in a compact form; Explain and the views returned by Checks and
+// Faults put them into words. A Verdict is safe for concurrent reading, and does not change when its job goes on; judging into it again
+// replaces it.
+type Verdict struct {
+	job     *Job // for names, meters and notes
+	program *program
+	perfs   []*performance
+	skips   []skip
+	works   []work
+	notes   []note
+	passes  []passState
+	date    day
+}
+
+type passState struct {
+	pass     Round
+	checks   []checkState
+	evidence diagnosis.Evidence
+	findings []diagnosis.Finding
+	word     UnitWord
+	cutoff   int
+}
+
+func (v *Verdict) reset(j *Job) {
+	v.job, v.program = j, j.program
+	v.perfs = append(v.perfs[:0], j.perfs...)
+	v.skips = append(v.skips[:0], j.skips...)
+	v.works = append(v.works[:0], j.works...)
+	v.notes = append(v.notes[:0], j.notes...)
+	v.passes = v.passes[:0]
+}
+
+// next makes room for one more pass, reusing what an earlier verdict left.
+func (v *Verdict) next(p *program) *passState {
+	n := len(v.passes)
+	if n < cap(v.passes) {
+		v.passes = v.passes[:n+1]
+	} else {
+		v.passes = append(v.passes, passState{})
+	}
+	s := &v.passes[n]
+	s.pass = v.job.passes[n]
+	s.evidence = evidenceFor(p, s.evidence)
+	if cap(s.findings) < len(p.faults) {
+		s.findings = make([]diagnosis.Finding, len(p.faults))
+	}
+	s.findings = s.findings[:len(p.faults)]
+	return s
+}
+
+// Passes returns the verdicts of the passes in order.
+func (v *Verdict) Passes() iter.Seq[PassVerdict] {
+	return func(yield func(PassVerdict) bool) {
+		for i := range v.passes {
+			if !yield(PassVerdict{v, i}) {
+				return
+			}
+		}
+	}
+}
+
+// Last returns the verdict of the last pass, which is what the unit is now.
+func (v *Verdict) Last() PassVerdict { return PassVerdict{v, len(v.passes) - 1} }
+
+// A PassVerdict is what was known at the end of one pass.
+type PassVerdict struct {
+	v *Verdict
+	i int
+}
+
+func (p PassVerdict) state() *passState { return &p.v.passes[p.i] }
+
+// Round returns the round of readings that it belongs to.
+func (p PassVerdict) Round() Round { return p.state().pass }
+
+// Unit returns the word for the whole unit.
+func (p PassVerdict) Unit() UnitWord { return p.state().word }
+
+// Checks returns all checks in the order of the sheet.
+func (p PassVerdict) Checks() iter.Seq[Check] {
+	return func(yield func(Check) bool) {
+		for _, t := range p.v.program.order {
+			bt := &p.v.program.tests[t]
+			for i := bt.checkFrom; i < bt.checkTo; i++ {
+				if !yield(Check{p, i}) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// Check finds a check by its name: "test.value", "test.value[position]", "test.value.alike", or "test" for a pattern.
+func (p PassVerdict) Check(name string) (Check, bool) {
+	for c := range p.Checks() {
+		if c.Name() == name {
+			return c, true
+		}
+	}
+	return Check{}, false
+}
+
+// Faults returns all faults that the unit can have, in the order of the sheet; a fault of positions comes once for each of them.
+func (p PassVerdict) Faults() iter.Seq[Fault] {
+	return func(yield func(Fault) bool) {
+		for i := range p.v.program.faults {
+			if !yield(Fault{p, i}) {
+				return
+			}
+		}
+	}
+}
+
+// Fault finds a fault by its name, with its position if it has one: "rotor_shorted", "diode_open[plus, u]".
+func (p PassVerdict) Fault(name string) (Fault, bool) {
+	for f := range p.Faults() {
+		if f.Name() == name {
+			return f, true
+		}
+	}
+	return Fault{}, false
+}
+
+// A Check is the outcome of one check in one pass.
+type Check struct {
+	p PassVerdict
+	i int32
+}
+
+func (c Check) bound() *boundCheck { return &c.p.v.program.checks[c.i] }
+func (c Check) state() *checkState { return &c.p.state().checks[c.i] }
+
+// Name returns the name of the check: its test and value, with the position of a list.
+func (c Check) Name() string { return c.bound().label }
+
+// Result returns what became of the check.
+func (c Check) Result() Result { return c.state().result }
+
+// Outcomes returns the outcomes that are possible; one if the check is decided, all of them if nothing is known.
+func (c Check) Outcomes() []string {
+	var words []string
+	for i, o := range c.bound().c.outcomes {
+		if c.state().set&(1<<i) != 0 {
+			words = append(words, o.word)
+		}
+	}
+	return words
+}
+
+// Outcome returns the outcome, or the empty string while it is not decided.
+func (c Check) Outcome() string {
+	s := c.state()
+	if s.outcome < 0 || s.result == Information {
+		return ""
+	}
+	return c.bound().c.outcomes[s.outcome].word
+}
+
+// Known tells whether one of the words is certainly the outcome, Possible whether it can be.
+func (c Check) Possible(word string) bool { return slices.Contains(c.Outcomes(), word) }
+
+// Value returns what was compared with the limit, brought to the limit's conditions. It is false for words, patterns, ranges, and where
+// nothing was read.
+func (c Check) Value() (units.Quantity, bool) {
+	s, b := c.state(), c.bound()
+	if s.perf < 0 || s.lo != s.hi || b.c.val == nil || b.c.val.typ.class != numberClass || s.cause == causeMissing {
+		return units.Quantity{}, false
+	}
+	return units.FromSI(s.lo, c.unit()), true
+}
+
+// Margin returns the distance to the nearest bound, negative outside. It is false where there is none.
+func (c Check) Margin() (units.Quantity, bool) {
+	s := c.state()
+	if _, ok := c.Value(); !ok || s.limit < 0 && c.bound().c.kind != gradeCheck {
+		return units.Quantity{}, false
+	}
+	m := min(s.lo-s.low, s.upp-s.lo)
+	if m > maxMargin {
+		return units.Quantity{}, false
+	}
+	if c.bound().c.kind == gradeCheck && s.result != Pass {
+		return units.Quantity{}, false
+	}
+	return units.FromSI(m, differenceUnit(c.unit())), true
+}
+
+const maxMargin = 1e300
+
+// differenceUnit is the unit of a difference of quantities in u.
+func differenceUnit(u units.Unit) units.Unit { return units.FromSI(0, u).Difference().Unit() }
+
+// unit is the unit in which to print the value: as it was read, or as the sheet says.
+func (c Check) unit() units.Unit {
+	b := c.bound()
+	if b.c.kind == alikeCheck && c.state().limit >= 0 {
+		if l := b.c.limits; len(l) > 0 && b.limits[c.state().limit].lim.alike.relative {
+			return units.MustUnit("%")
+		}
+		return differenceUnit(b.c.val.displayUnit())
+	}
+	return b.c.val.displayUnit()
+}
+
+// A Fault is what one pass says of one fault.
+type Fault struct {
+	p PassVerdict
+	i int
+}
+
+func (f Fault) bound() *boundFault { return &f.p.v.program.faults[f.i] }
+func (f Fault) finding() diagnosis.Finding {
+	return f.p.state().findings[f.i]
+}
+
+// Name returns the name in the sheet, with the position of a fault of positions.
+func (f Fault) Name() string {
+	if u := f.p.v.program.units[f.bound().unit].name; u != "" {
+		return u + "." + f.bound().label
+	}
+	return f.bound().label
+}
+
+// Title returns the words for a person.
+func (f Fault) Title() string {
+	return strings.Join(append([]string{f.bound().f.title}, f.bound().names...), ", ")
+}
+
+// Status returns what the readings tell of the fault.
+func (f Fault) Status() diagnosis.Status { return f.finding().Status }
+
+// ShownBy returns the check that shows the fault, and RuledOutBy the one that rules it out, false if there is none.
+func (f Fault) ShownBy() (Check, bool) { return f.witness(f.finding().Shown) }
+
+// RuledOutBy returns the check whose outcome the fault excludes.
+func (f Fault) RuledOutBy() (Check, bool) { return f.witness(f.finding().Against) }
+
+func (f Fault) witness(check int32) (Check, bool) {
+	if check < 0 {
+		return Check{}, false
+	}
+	return Check{f.p, check}, true
+}
+
+// Remedy returns the name and the words of the remedy, empty without one.
+func (f Fault) Remedy() (name, title string) {
+	if r := f.bound().remedy; r != nil {
+		return r.name, r.title
+	}
+	return "", ""
+}

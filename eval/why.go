@@ -1,0 +1,290 @@
+package eval
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/brushgear/brushgear/units"
+)
+
+// Why a check has no plain outcome, and how numbers are printed.
+
+// why gives the reason of a result that is no plain pass or fail, and what would decide it.
+func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *performance) (reason, decides string) {
+	need := func() *need { return bt.needs[s.arg].n }
+	switch s.cause {
+	case noCause:
+		return "", ""
+	case causeSkipped:
+		return x.v.skips[s.arg].text, ""
+	case causeMissing:
+		return x.missing(bt, perf)
+	case causeGateShut:
+		return fmt.Sprintf("it needs %s, and that is %s", need().text, x.found(bt, need())), "put that right and repeat the test"
+	case causeGateOpen:
+		return fmt.Sprintf("it needs %s, and that is not decided", need().text), "test that first"
+	case causeOutOfRange:
+		return fmt.Sprintf("it needs %s, and it was %s", need().text, x.recorded(perf, need().cond)), "repeat it within that range"
+	case causeRangeOpen:
+		return fmt.Sprintf("it needs %s, and %s leaves that open", need().text, x.recorded(perf, need().cond)), "record it more exactly"
+	case causeApplies:
+		return "whether it is meant for this unit is not known: " + x.v.job.bench.text(bt.t.applies.src), "find out and set it"
+	case causeWhichLimit:
+		return "which limit counts is not known: " + x.open(b), "find out and set it"
+	case causeOutsideCurve:
+		l := b.limits[s.limit].lim.along
+		first, last := l.rows[0], l.rows[len(l.rows)-1]
+		unit := l.cond.displayUnit()
+		return fmt.Sprintf("%s %s lies outside the rows of the limit, %s to %s", spaced(l.cond.name), x.recorded(perf, l.cond),
+			significant(first.at, unit, 4), significant(last.at, unit, 4)), "repeat it within them"
+	case causeRefused:
+		return x.refused(b, s, perf)
+	case causeStraddles:
+		return "the reading can lie on either side", "read it more closely"
+	case causeUnbounded:
+		return "OL says only that it is beyond the meter, whose full scale is not stated", "name the meter, or write > and its full scale"
+	case causeDisagree:
+		return "repeated readings disagree", "repeat it, and void the one that was wrong"
+	case causeStale:
+		return "work since touched it", "repeat it"
+	case causeNoEdition:
+		return "no edition of its limit is in force on " + x.v.program.date.String(), "give the sheet an edition for that day"
+	case causeListLength:
+		return "how many positions the list has is not known", "set it"
+	}
+	return "", ""
+}
+
+// missing names the readings and conditions that were not given.
+func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides string) {
+	var readings, conditions []string
+	if perf != nil {
+		for _, in := range bt.inputs {
+			_, ok := x.v.job.given(perf, in.v)
+			switch {
+			case ok && x.holes(perf, in.v) == "":
+			case ok:
+				readings = append(readings, x.holes(perf, in.v))
+			case in.v.kind == readingValue:
+				readings = append(readings, in.v.name)
+			case in.v.likely == nil:
+				conditions = append(conditions, spaced(in.v.name))
+			}
+		}
+	}
+	switch {
+	case len(conditions) > 0:
+		list := strings.Join(conditions, ", ")
+		return list + " was not recorded", "record " + list
+	case len(readings) > 0:
+		list := strings.Join(readings, ", ")
+		return list + " was not read", "read " + list
+	}
+	return "the readings leave it open", "read it more closely"
+}
+
+// holes names the members of a list that are missing.
+func (x *explainer) holes(perf *performance, v *value) string {
+	t := perf.values[v.name].value
+	if v.kind != readingValue || t.form != listForm || !slices.ContainsFunc(t.items, Value.Missing) {
+		return ""
+	}
+	n := 0
+	for _, it := range t.items {
+		if it.Missing() {
+			n++
+		}
+	}
+	return fmt.Sprintf("%d of %d of %s", n, len(t.items), v.name)
+}
+
+func (x *explainer) recorded(perf *performance, v *value) string {
+	if v.kind == attributeValue {
+		return "otherwise"
+	}
+	if perf != nil {
+		if given, ok := x.v.job.given(perf, v); ok {
+			return given.String()
+		}
+	}
+	if v.likely != nil {
+		unit := v.displayUnit()
+		return fmt.Sprintf("somewhere from %s to %s", significant(v.likely[0], unit, 3), significant(v.likely[1], unit, 3))
+	}
+	return "not recorded"
+}
+
+// found says what outcome a gate has.
+func (x *explainer) found(bt *boundTest, n *need) string {
+	for i := range bt.needs {
+		if bt.needs[i].n != n {
+			continue
+		}
+		for _, o := range x.v.program.ops[bt.from:bt.to] {
+			if o.code != codeOutcome || o.dst != bt.needs[i].truth {
+				continue
+			}
+			r := &x.v.program.refs[o.aux]
+			for k, c := range r.checks {
+				check := Check{x.p, c}
+				if s := check.state(); s.set&r.masks[k] == 0 && s.result != NotApplicable {
+					return strings.Join(check.Outcomes(), " or ")
+				}
+			}
+		}
+	}
+	return "otherwise"
+}
+
+// open names the conditions that leave open which limit counts.
+func (x *explainer) open(b *boundCheck) string {
+	var list []string
+	for _, l := range b.limits {
+		if v := l.lim.layer.variant; v != nil {
+			list = append(list, x.v.job.bench.text(v.when.src))
+		}
+		if l.lim.whenText != "" {
+			list = append(list, l.lim.whenText)
+		}
+	}
+	slices.Sort(list)
+	return strings.Join(slices.Compact(list), "; ")
+}
+
+func (x *explainer) refused(b *boundCheck, s *checkState, perf *performance) (reason, decides string) {
+	for _, k := range b.limits[s.limit].laws {
+		l := &x.v.program.laws[k]
+		if given, ok := x.v.job.given(perf, l.k.from); ok {
+			return fmt.Sprintf("%s %s is too far from %s to correct by %s", spaced(l.k.from.name), given, l.printRef, l.k.law.name),
+				fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
+		}
+	}
+	return "it is too far from the conditions of the limit to be corrected", "repeat at those conditions"
+}
+
+// digits is how many significant digits the readings behind a check support: as many as the coarsest of them has, at least two. A temperature's
+// own digits say little of what is corrected by it.
+func (x *explainer) digits(b *boundCheck, perf *performance) int {
+	n := 7
+	if perf == nil || b.c.val == nil {
+		return 3
+	}
+	var walk func(e *expr)
+	look := func(v *value) {
+		if v.typ.class != numberClass || v.kind == conditionValue && v.typ.dim.Kind() == units.Temperature {
+			return
+		}
+		if v.kind == formulaValue {
+			walk(v.formula)
+			return
+		}
+		if given, ok := x.v.job.given(perf, v); ok && v.kind != attributeValue {
+			n = min(n, given.digits())
+		}
+	}
+	walk = func(e *expr) {
+		if e.op == opValue {
+			look(e.val)
+		}
+		for _, a := range e.args {
+			walk(a)
+		}
+	}
+	look(b.c.val)
+	if n == 7 {
+		return 3
+	}
+	return max(n, 2)
+}
+
+// at returns the member of a list, or the value itself.
+func (v Value) at(pos int) Value {
+	if v.form == listForm && pos >= 0 && pos < len(v.items) {
+		return v.items[pos]
+	}
+	return v
+}
+
+// digits counts the significant digits of a value as written.
+func (v Value) digits() int {
+	n := 7
+	switch v.form {
+	case numberForm:
+		n = significantDigits(v.low.String())
+	case rangeForm, movingForm:
+		n = min(significantDigits(v.low.String()), significantDigits(v.high.String()))
+	case listForm:
+		for _, it := range v.items {
+			n = min(n, max(2, it.digits()))
+		}
+	}
+	return max(n, 2)
+}
+
+func significantDigits(text string) int {
+	n, started := 0, false
+	for _, c := range text {
+		switch {
+		case c == '/' || c == 'e':
+			return 4 // fractions are as fine as a rule reads
+		case c >= '1' && c <= '9':
+			started = true
+			n++
+		case c == '0' && started:
+			n++
+		case c == ' ':
+			return n
+		}
+	}
+	return n
+}
+
+// significant prints a value in a unit with that many significant digits.
+func significant(si float64, unit units.Unit, digits int) string {
+	if math.IsInf(si, 0) || math.IsNaN(si) {
+		return "unknown"
+	}
+	q := units.FromSI(si, unit)
+	v := math.Abs(q.Value())
+	if v == 0 {
+		return q.Round(0).String()
+	}
+	return q.Round(digits - 1 - int(math.Floor(math.Log10(v)))).String()
+}
+
+// sided prints a value with as many digits as it takes to stand on its own side of the bounds.
+func sided(si float64, unit units.Unit, digits int, low, high float64) string {
+	text := ""
+	for n := digits; n <= digits+4; n++ {
+		text = significant(si, unit, n)
+		q, err := units.Parse(text)
+		if err != nil {
+			return text
+		}
+		if (q.SI() < low) == (si < low) && (q.SI() > high) == (si > high) {
+			break
+		}
+	}
+	return text
+}
+
+// decimalsOf counts the decimals of a printed number.
+func decimalsOf(text string) int {
+	number, _, _ := strings.Cut(text, " ")
+	_, fraction, _ := strings.Cut(number, ".")
+	return len(fraction)
+}
+
+// extraDecimals is how many more decimals a small margin needs in order not to print as zero.
+func extraDecimals(m units.Quantity, decimals int) int {
+	for n := range 4 {
+		text := strconv.FormatFloat(m.Value(), 'f', decimals+n, 64)
+		if strings.Trim(text, "-0.") != "" {
+			return n
+		}
+	}
+	return 4
+}
