@@ -5,7 +5,7 @@ go 1.26
 require (
 	github.com/brushgear/brushgear v0.0.0
 	github.com/expr-lang/expr v1.17.8
-	github.com/google/go-cmp v0.6.0
+	github.com/google/go-cmp v0.7.0
 	github.com/hashicorp/hcl/v2 v2.25.0
 	github.com/stretchr/testify v1.12.1
 )
