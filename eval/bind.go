@@ -17,6 +17,7 @@ type binder struct {
 	testAt   map[testKey]int32 // bound tests
 	at       map[valueKey]valueRange
 	visiting map[testKey]bool
+	inputs   map[testKey][]input
 	unit     int
 	circle   *dsl.Range
 }
@@ -35,7 +36,7 @@ type (
 
 // bind makes the program of a model under a configuration. It fails only if tests depend on each other in a circle; the range says where.
 func bind(cfg *configuration) (*program, *dsl.Range) {
-	p := &program{m: cfg.m, date: cfg.date}
+	p := &program{m: cfg.m}
 	b := &binder{p: p, testAt: map[testKey]int32{}, at: map[valueKey]valueRange{}, visiting: map[testKey]bool{}}
 	b.cfg = cfg
 	b.units = append(b.units, boundUnit{m: cfg.m, family: cfg.m.name})
@@ -50,6 +51,7 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 		b.units = append(b.units, u)
 	}
 	p.units = b.units
+	b.allocInputs()
 	for u := len(b.units) - 1; u >= 0; u-- {
 		for _, t := range b.units[u].m.tests {
 			b.bindTest(u, t)
@@ -211,30 +213,47 @@ func (b *binder) place(v *value, base, n int32) {
 	b.test.values = append(b.test.values, r)
 }
 
-// bindInputs reserves registers for the readings and conditions of a test. A condition read as a table along with a reading has as many.
-func (b *binder) bindInputs(t *test) {
-	rows := 0
-	for _, v := range t.values {
-		if v.kind != readingValue {
-			continue
+// allocInputs reserves the registers of all readings and conditions, side by side, so that a pass loads them at once. A condition read as a table
+// along with a reading has as many.
+func (b *binder) allocInputs() {
+	b.inputs = map[testKey][]input{}
+	for u := range b.units {
+		for _, t := range b.units[u].m.tests {
+			var list []input
+			rows := 0
+			for _, v := range t.values {
+				if v.kind != readingValue {
+					continue
+				}
+				n := b.size(v.typ.axes)
+				if v.typ.table {
+					n = b.cfg.tables[v]
+					rows = max(rows, n)
+				}
+				list = append(list, input{v, b.alloc(n, missingReg(v)), int32(n)})
+			}
+			for _, v := range t.used {
+				n := 1
+				if slices.ContainsFunc(t.values, func(r *value) bool { return r.at == v }) {
+					n = rows
+				}
+				list = append(list, input{v, b.alloc(n, b.unmet(v)), int32(n)})
+			}
+			b.inputs[testKey{u, t}] = list
 		}
-		n := b.size(v.typ.axes)
-		if v.typ.table {
-			n = b.cfg.tables[v]
-			rows = max(rows, n)
-		}
-		base := b.alloc(n, missingReg(v))
-		b.test.inputs = append(b.test.inputs, input{v, base, int32(n)})
-		b.place(v, base, int32(n))
 	}
-	for _, v := range t.used {
-		n := 1
-		if slices.ContainsFunc(t.values, func(r *value) bool { return r.at == v }) {
-			n = rows
+	b.p.inputs = len(b.p.regs)
+}
+
+// bindInputs makes the readings and conditions of a test known to its expressions.
+func (b *binder) bindInputs(t *test) {
+	b.test.inputs = b.inputs[testKey{b.unit, t}]
+	for _, in := range b.test.inputs {
+		if in.v.kind == readingValue {
+			b.place(in.v, in.base, in.n)
+		} else {
+			b.at[valueKey{b.unit, in.v}] = valueRange(in)
 		}
-		base := b.alloc(n, b.unmet(v))
-		b.test.inputs = append(b.test.inputs, input{v, base, int32(n)})
-		b.at[valueKey{b.unit, v}] = valueRange{v, base, int32(n)}
 	}
 }
 
@@ -576,9 +595,9 @@ func (b *binder) alike(a *alikeLimit) int32 {
 // bindFaults makes the instances of all faults, one for each position, and the table of what they show.
 func (b *binder) bindFaults() {
 	p := b.p
-	p.table.Good = make([]uint32, len(p.checks))
 	for i := range p.checks {
-		p.table.Good[i] = p.checks[i].good
+		p.table.All = append(p.table.All, p.checks[i].all)
+		p.table.Good = append(p.table.Good, p.checks[i].good)
 	}
 	for u := range b.units {
 		b.unit = u

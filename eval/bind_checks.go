@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"math"
 	"slices"
 
 	"github.com/brushgear/brushgear/units"
@@ -27,6 +28,7 @@ func (b *binder) newCheck(c *check, test int32, pos int) boundCheck {
 		k.label += "[" + joinComma(b.positionNames(c.val.typ.axes, pos)) + "]"
 	}
 	for i, o := range c.outcomes {
+		k.results = append(k.results, o.result)
 		if o.result == Pass || o.result == Information {
 			k.good |= 1 << i
 		}
@@ -36,9 +38,10 @@ func (b *binder) newCheck(c *check, test int32, pos int) boundCheck {
 			*mask = 1 << i
 		}
 	}
+	k.lowAt, k.highAt = int8(c.find("low")), int8(c.find("high"))
 	if c.kind == wordCheck {
-		for i, w := range c.val.typ.words {
-			k.words[i] = uint8(max(c.find(w), 0))
+		for _, w := range c.val.typ.words {
+			k.words = append(k.words, uint8(max(c.find(w), 0)))
 		}
 	}
 	return k
@@ -57,6 +60,7 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 		}
 		k.limits = append(k.limits, b.bindLimit(c, l, base, n))
 	}
+	k.plain = b.plainOf(c, k.limits)
 	for _, r := range c.rungs {
 		cut := int32(-1)
 		if r.cut != nil {
@@ -72,6 +76,29 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 	}
 	b.p.checks = append(b.p.checks, k)
 	b.emit(op{code: codeCheck, aux: int32(len(b.p.checks) - 1)})
+}
+
+// plainOf recognises a check that is nothing but bounds, which is judged the short way.
+func (b *binder) plainOf(c *check, limits []boundLimit) *plainLimit {
+	if c.kind != limitCheck || c.val.typ.table || c.rising || len(limits) != 1 {
+		return nil
+	}
+	l := &limits[0]
+	if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 {
+		return nil
+	}
+	p := &plainLimit{value: l.value, low: l.low, high: l.high}
+	if p.low < 0 {
+		p.low = b.alloc(1, exact(math.Inf(-1)))
+	} else {
+		p.lowOpen = l.lim.low.open
+	}
+	if p.high < 0 {
+		p.high = b.alloc(1, exact(math.Inf(1)))
+	} else {
+		p.highOpen = l.lim.high.open
+	}
+	return p
 }
 
 func (b *binder) bindLimit(c *check, l *limit, base, n int32) boundLimit {

@@ -21,6 +21,7 @@ type Bench struct {
 	warnings dsl.Diagnostics
 	digest   string
 	sheets   map[string]string
+	programs programCache
 }
 
 // Compile resolves the names of the sheets, checks the kinds and dimensions of every expression and limit, and returns a Bench. The error

@@ -15,7 +15,7 @@ import (
 func (v *Verdict) Explain() *Explanation {
 	j := v.job
 	e := &Explanation{
-		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.program.date.String(),
+		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.date.String(),
 		Facts: v.facts(), Leaning: v.leaning(),
 	}
 	if r := j.record; r != nil {
@@ -230,7 +230,7 @@ func (x *explainer) meter(name string, p *performance) (text, noted string) {
 	due, err := parseDay(m.Due)
 	on, err2 := parseDay(x.v.job.passes[p.pass].On)
 	if err2 != nil {
-		on = x.v.program.date
+		on = x.v.date
 	}
 	if err == nil && m.Due != "" && on > due {
 		noted = fmt.Sprintf("calibration of %s was due on %s", text, m.Due)

@@ -209,8 +209,10 @@ func (b *builder) name(ref *dsl.Ref) *expr {
 	}
 	switch {
 	case len(names) == 1 && names[0] == "serial":
+		b.m.plated = true
 		return &expr{op: opSerial, typ: vtype{class: textClass}, fixed: true, src: ref.Range}
 	case len(names) == 1 && names[0] == "built":
+		b.m.plated = true
 		return &expr{op: opBuilt, typ: vtype{class: dateClass}, fixed: true, src: ref.Range}
 	}
 	if inc := b.include(names[0]); inc != nil && len(names) > 1 {

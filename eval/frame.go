@@ -8,22 +8,21 @@ import (
 
 // frame is the working memory of one judgement. It is reused from one to the next.
 type frame struct {
-	regs   []reg
-	states []checkState
-	sorted []float64
-	kept   []checkState
+	program *program
+	regs    []reg
+	states  []checkState
+	sorted  []float64
+	kept    []checkState
 }
 
-func (f *frame) reset(p *program) {
-	if cap(f.regs) < len(p.regs) {
-		f.regs = make([]reg, len(p.regs))
+// use prepares the frame for a pass of a program, whose states are stored in states. Registers keep what an earlier pass left: every test writes
+// those that others read, so that only the constants must be in place.
+func (f *frame) use(p *program, states []checkState) {
+	f.states = states
+	if f.program != p {
+		f.program = p
+		f.regs = append(f.regs[:0], p.regs...)
 	}
-	f.regs = f.regs[:len(p.regs)]
-	copy(f.regs, p.regs)
-	if cap(f.states) < len(p.checks) {
-		f.states = make([]checkState, len(p.checks))
-	}
-	f.states = f.states[:len(p.checks)]
 }
 
 // run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count.

@@ -9,7 +9,10 @@ import (
 func (f *frame) check(p *program, index int32, renewed bool) {
 	k := &p.checks[index]
 	s := &f.states[index]
-	*s = checkState{set: k.all, outcome: -1, limit: -1, perf: s.perf, low: math.Inf(-1), upp: math.Inf(1)}
+	if k.plain != nil && f.plain(k, s) {
+		return
+	}
+	s.clear(k.all)
 	switch k.c.kind {
 	case patternCheck:
 		f.pattern(k, s)
@@ -23,11 +26,46 @@ func (f *frame) check(p *program, index int32, renewed bool) {
 	s.finish(k)
 }
 
+// plain judges an exact reading by bounds that are exact; false leaves any other to the long way.
+func (f *frame) plain(k *boundCheck, s *checkState) bool {
+	x, low, high := &f.regs[k.plain.value], &f.regs[k.plain.low], &f.regs[k.plain.high]
+	if x.flags|low.flags|high.flags != 0 || x.lo != x.hi || low.lo != low.hi || high.lo != high.hi {
+		return false
+	}
+	v := x.lo
+	s.lo, s.hi, s.low, s.upp, s.raw = v, v, low.lo, high.lo, f.regs[k.value].lo
+	s.cause, s.arg, s.limit = noCause, 0, 0
+	s.spoke, s.atOdds, s.newOnly = true, false, false
+	switch {
+	case v < low.lo || v == low.lo && k.plain.lowOpen:
+		s.set, s.outcome = k.low, k.lowAt
+	case v > high.lo || v == high.lo && k.plain.highOpen:
+		s.set, s.outcome = k.high, k.highAt
+	default:
+		s.set, s.outcome = 1, 0
+	}
+	s.result = k.results[s.outcome]
+	return true
+}
+
+// clear makes the state that of a check of which nothing is known.
+func (s *checkState) clear(all uint32) {
+	s.set, s.outcome, s.result, s.cause, s.arg, s.limit = all, -1, NotTested, noCause, 0, -1
+	s.lo, s.hi, s.raw, s.low, s.upp = 0, 0, 0, -infinite, infinite
+	s.spoke, s.atOdds, s.newOnly = false, false, false
+}
+
+var infinite = math.Inf(1)
+
 // finish gives the state its outcome and result.
 func (s *checkState) finish(k *boundCheck) {
 	s.outcome = single(s.set)
 	s.spoke = s.set != k.all || len(k.c.outcomes) == 1 && s.cause == noCause
 	if s.result == Information {
+		return
+	}
+	if s.outcome >= 0 {
+		s.result = k.results[s.outcome]
 		return
 	}
 	var results uint16
@@ -158,6 +196,11 @@ func (f *frame) limited(p *program, k *boundCheck, s *checkState, renewed bool) 
 		return
 	}
 	s.set = 0
+	if len(k.limits) == 1 && k.limits[0].when < 0 {
+		s.limit = 0
+		f.judge(p, k, &k.limits[0], s, renewed)
+		return
+	}
 	certain := false
 	for i := range k.limits {
 		l := &k.limits[i]

@@ -26,11 +26,12 @@ type Job struct {
 	seq    int
 
 	program *program
+	date    day           // by which the unit is judged
 	plan    [][][]planned // per pass and bound test, the performances that count
 	cutoffs []int
-	dirty   bool // readings came since plan was made
-	rebind  bool // what the program was bound for has changed
-	frame   frame
+	simple  []*simplePass // per pass, nil for one that is not
+	dirty   bool          // readings came since plan was made
+	rebind  bool          // what the program was bound for has changed
 }
 
 // A Round is one pass of readings: as found, in work or as left. At holds conditions that count for all its readings that do not say

@@ -3,7 +3,6 @@ package eval
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
@@ -35,7 +34,7 @@ func (j *Job) JudgeInto(ctx context.Context, v *Verdict) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		j.judgePass(p, i, v.next(p))
+		j.judgePass(&v.frame, p, i, v.next(p))
 	}
 	return nil
 }
@@ -56,7 +55,7 @@ func (j *Job) prepare() error {
 			j.layout(perf)
 		}
 	}
-	j.plan, j.cutoffs = j.plan[:0], j.cutoffs[:0]
+	j.plan, j.cutoffs, j.simple = j.plan[:0], j.cutoffs[:0], j.simple[:0]
 	for i := range j.passes {
 		cutoff := j.cutoff(i)
 		j.cutoffs = append(j.cutoffs, cutoff)
@@ -68,6 +67,11 @@ func (j *Job) prepare() error {
 			}
 		}
 		j.plan = append(j.plan, plan)
+		if len(j.works) == 0 {
+			j.simple = append(j.simple, j.simplify(plan))
+		} else {
+			j.simple = append(j.simple, nil)
+		}
 	}
 	j.dirty = false
 	return nil
@@ -85,11 +89,11 @@ func (j *Job) bind() error {
 	if cfg.date == 0 && j.m.dated() {
 		return errors.New("the limits of this unit depend on the day: say by which day it is judged (judge 2026-03-02), or give the pass a date")
 	}
-	p, circle := bind(&cfg)
-	if circle != nil {
-		return fmt.Errorf("%s: tests depend on each other in a circle", circle.Pos)
+	p, err := j.bench.programs.get(&cfg)
+	if err != nil {
+		return err
 	}
-	j.program, j.rebind, j.dirty = p, false, true
+	j.program, j.date, j.rebind, j.dirty = p, cfg.date, false, true
 	return nil
 }
 
@@ -175,58 +179,104 @@ func (p *program) find(unit string, t *test) int {
 	return slices.IndexFunc(p.tests, func(b boundTest) bool { return b.t == t && p.units[b.unit].name == unit })
 }
 
-func (j *Job) judgePass(p *program, pass int, v *passState) {
-	f := &j.frame
-	f.reset(p)
-	for i := range p.tests {
-		j.judgeTest(p, int32(i), pass)
+func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
+	f.use(p, v.checks)
+	if simple := j.simple[pass]; simple != nil {
+		j.judgeSimple(f, p, simple, pass)
+	} else {
+		for i := range p.tests {
+			j.judgeTest(f, p, int32(i), pass)
+		}
 	}
-	v.checks = append(v.checks[:0], f.states...)
 	for i := range f.states {
 		s := &f.states[i]
 		v.evidence.Possible[i] = s.set
 		v.evidence.Valid[i] = s.spoke
 	}
-	p.table.Judge(v.evidence, v.findings)
+	p.table.Judge(&v.evidence, v.findings)
 	v.word = p.word(f.states)
 	v.cutoff = j.cutoffs[pass]
 }
 
+// simplePass is a pass in which every test was carried out once at most and nothing was worked on: its readings are loaded at once.
+type simplePass struct {
+	regs  []reg   // of all inputs of the program
+	perfs []int32 // per test, -1 for one that was not carried out
+}
+
+// simplify gathers the readings of a pass, if it is so simple; nil if not.
+func (j *Job) simplify(plan [][]planned) *simplePass {
+	p := j.program
+	s := &simplePass{regs: slices.Clone(p.regs[:p.inputs])}
+	for i := range p.tests {
+		switch len(plan[i]) {
+		case 0:
+			s.perfs = append(s.perfs, -1)
+			continue
+		case 1:
+		default:
+			return nil
+		}
+		s.perfs = append(s.perfs, plan[i][0].perf)
+		regs := j.perfs[plan[i][0].perf].regs
+		for _, in := range p.tests[i].inputs {
+			copy(s.regs[in.base:in.base+in.n], regs[:in.n])
+			regs = regs[in.n:]
+		}
+	}
+	return s
+}
+
+func (j *Job) judgeSimple(f *frame, p *program, s *simplePass, pass int) {
+	copy(f.regs, s.regs)
+	for i := range p.tests {
+		if perf := s.perfs[i]; perf >= 0 {
+			f.perform(p, &p.tests[i], planned{perf: perf})
+		} else {
+			j.untested(f, p, &p.tests[i], pass)
+		}
+	}
+}
+
 // judgeTest judges one test from all its performances that count.
-func (j *Job) judgeTest(p *program, index int32, pass int) {
-	f, t := &j.frame, &p.tests[index]
+func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
+	t := &p.tests[index]
 	plan := j.plan[pass][index]
 	if len(plan) == 0 {
-		j.untested(p, t, pass)
+		j.untested(f, p, t, pass)
 	}
 	for i, pl := range plan {
 		if i > 0 {
-			j.keep(t)
+			f.keep(t)
 		}
 		f.load(t, j.perfs[pl.perf])
 		if len(j.works) > 0 && len(t.joins) > 0 {
-			j.performParted(p, t, pl, pass)
+			j.performParted(f, p, t, pl, pass)
 		} else {
 			f.perform(p, t, pl)
 		}
 		if i > 0 {
-			j.combine(p, t)
+			f.combine(p, t)
 		}
 	}
 }
 
 // load puts the readings of a performance into the registers of its test.
 func (f *frame) load(t *boundTest, perf *performance) {
-	k := int32(0)
-	for _, in := range t.inputs {
-		copy(f.regs[in.base:in.base+in.n], perf.regs[k:k+in.n])
-		k += in.n
+	regs := perf.regs
+	for i := range t.inputs {
+		in := &t.inputs[i]
+		if in.n == 1 {
+			f.regs[in.base] = regs[0]
+		} else {
+			copy(f.regs[in.base:in.base+in.n], regs[:in.n])
+		}
+		regs = regs[in.n:]
 	}
 }
 
 // performParted performs a test without the values of other tests that work has parted from it.
-func (j *Job) performParted(p *program, t *boundTest, pl planned, pass int) {
-	f := &j.frame
+func (j *Job) performParted(f *frame, p *program, t *boundTest, pl planned, pass int) {
 	saved := slices.Clone(f.regs)
 	for _, other := range t.joins {
 		if !j.parted(other, j.perfs[pl.perf], pass) {
@@ -324,8 +374,7 @@ func (f *frame) all(p *program, t *boundTest, r Result, why cause8, arg, perf in
 }
 
 // untested gives the checks of a test that was not read their state, with the reason if one was given.
-func (j *Job) untested(p *program, t *boundTest, pass int) {
-	f := &j.frame
+func (j *Job) untested(f *frame, p *program, t *boundTest, pass int) {
 	for _, v := range t.values {
 		for k := range v.n {
 			f.regs[v.base+k] = missingReg(v.v)
@@ -358,14 +407,13 @@ func (j *Job) wasStale(p *program, t *boundTest, pass int) bool {
 }
 
 // keep sets aside the states of a test before it is judged from another performance.
-func (j *Job) keep(t *boundTest) {
-	j.frame.kept = append(j.frame.kept[:0], j.frame.states[t.checkFrom:t.checkTo]...)
+func (f *frame) keep(t *boundTest) {
+	f.kept = append(f.kept[:0], f.states[t.checkFrom:t.checkTo]...)
 }
 
 // combine joins the states of repeats. Where one speaks and the other does not, the one that speaks counts; where both do, what both allow
 // remains; where they contradict each other, the check is at odds and not decided.
-func (j *Job) combine(p *program, t *boundTest) {
-	f := &j.frame
+func (f *frame) combine(p *program, t *boundTest) {
 	for i := t.checkFrom; i < t.checkTo; i++ {
 		before, now := f.kept[i-t.checkFrom], &f.states[i]
 		switch {
@@ -437,5 +485,6 @@ func evidenceFor(p *program, ev diagnosis.Evidence) diagnosis.Evidence {
 	if cap(ev.Possible) < n {
 		return diagnosis.Evidence{Possible: make([]uint32, n), Valid: make([]bool, n)}
 	}
-	return diagnosis.Evidence{Possible: ev.Possible[:n], Valid: ev.Valid[:n]}
+	ev.Possible, ev.Valid = ev.Possible[:n], ev.Valid[:n]
+	return ev
 }

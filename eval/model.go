@@ -32,6 +32,7 @@ type model struct {
 	requires   []*require
 	variants   []*variant
 	release    []*outcomeRef
+	plated     bool   // something depends on the serial or the build date
 	polarity   string // "negative", "positive" or ""
 	leaning    []leaning
 	renew      []string // parts that the shop replaces regardless

@@ -79,6 +79,7 @@ const (
 type program struct {
 	m        *model
 	units    []boundUnit
+	inputs   int   // the first registers, which a pass loads
 	regs     []reg // initial registers, constants in place
 	ops      []op
 	masks    []uint64 // of codeWordIs
@@ -91,7 +92,6 @@ type program struct {
 	table    diagnosis.Table
 	faults   []boundFault
 	shows    [][]showOrigin // beside table.Faults
-	date     day
 	variants []boundVariant
 	requires []boundRequire
 	soft     bool    // a strength other than always, or a frequency, was left out of account
@@ -161,24 +161,36 @@ type boundAlike struct {
 }
 
 type boundCheck struct {
-	c      *check
-	test   int32
-	pos    int // position in the list, -1 for a single value
-	label  string
-	value  int32 // register of the value, uncorrected; the first of a list for alike and table
-	n      int32
-	limits []boundLimit
-	cuts   []int32 // of a grade
-	rows   []int32 // truth registers of pattern rows, -1 for otherwise
-	pitch  int32   // register, -1 without
-	all    uint32
-	good   uint32 // outcomes that pass
-	low    uint32 // the outcome low, and so on; 0 if the check has none
-	high   uint32
-	worn   uint32
-	jumps  uint32
-	dips   uint32
-	words  [64]uint8 // of a word limit: the outcome of each word
+	c       *check
+	test    int32
+	pos     int // position in the list, -1 for a single value
+	label   string
+	value   int32 // register of the value, uncorrected; the first of a list for alike and table
+	n       int32
+	limits  []boundLimit
+	cuts    []int32     // of a grade
+	rows    []int32     // truth registers of pattern rows, -1 for otherwise
+	plain   *plainLimit // of a check that is nothing but bounds
+	pitch   int32       // register, -1 without
+	all     uint32
+	good    uint32 // outcomes that pass
+	low     uint32 // the outcome low, and so on; 0 if the check has none
+	high    uint32
+	lowAt   int8 // the place of low among the outcomes, and of high
+	highAt  int8
+	worn    uint32
+	jumps   uint32
+	dips    uint32
+	results []Result // of each outcome
+	words   []uint8  // of a word limit: the outcome of each word
+}
+
+// plainLimit is the one limit of a check that holds always: bounds that do not depend on age or another quantity.
+type plainLimit struct {
+	value     int32
+	low, high int32 // registers, those of infinity where there is no bound
+	lowOpen   bool
+	highOpen  bool
 }
 
 type boundLimit struct {

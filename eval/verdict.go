@@ -21,6 +21,7 @@ type Verdict struct {
 	notes   []note
 	passes  []passState
 	date    day
+	frame   frame
 }
 
 type passState struct {
@@ -33,7 +34,7 @@ type passState struct {
 }
 
 func (v *Verdict) reset(j *Job) {
-	v.job, v.program = j, j.program
+	v.job, v.program, v.date = j, j.program, j.date
 	v.perfs = append(v.perfs[:0], j.perfs...)
 	v.skips = append(v.skips[:0], j.skips...)
 	v.works = append(v.works[:0], j.works...)
@@ -52,6 +53,10 @@ func (v *Verdict) next(p *program) *passState {
 	s := &v.passes[n]
 	s.pass = v.job.passes[n]
 	s.evidence = evidenceFor(p, s.evidence)
+	if cap(s.checks) < len(p.checks) {
+		s.checks = make([]checkState, len(p.checks))
+	}
+	s.checks = s.checks[:len(p.checks)]
 	if cap(s.findings) < len(p.faults) {
 		s.findings = make([]diagnosis.Finding, len(p.faults))
 	}

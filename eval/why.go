@@ -51,7 +51,7 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 	case causeStale:
 		return "work since touched it", "repeat it"
 	case causeNoEdition:
-		return "no edition of its limit is in force on " + x.v.program.date.String(), "give the sheet an edition for that day"
+		return "no edition of its limit is in force on " + x.v.date.String(), "give the sheet an edition for that day"
 	case causeListLength:
 		return "how many positions the list has is not known", "set it"
 	}

@@ -4,6 +4,8 @@
 // are built on the same tables.
 package diagnosis
 
+import "math/bits"
+
 // A Status says what the outcomes tell of one fault.
 type Status uint8
 
@@ -46,12 +48,39 @@ type Fault struct {
 // A Table is the knowledge of one unit: the good outcomes of each check, and its faults. It is immutable once Prepare has run and then safe
 // for concurrent use.
 type Table struct {
+	All    []uint32 // per check, all its outcomes: the lowest bits
 	Good   []uint32 // per check, the outcomes that are not bad
 	Faults []Fault
 
 	maskers [][]masker // per check
 	sole    [][]int32  // per check and outcome: the group that alone can show it, none or several
 	touched [][]int32  // per check: the faults that name it
+	named   [][]int32  // per fault: the checks that it names
+	rules   [][]rule   // per fault: the outcomes that must be there
+	masking bool
+	place   []bitPlace // per check: where its outcomes lie in Evidence.bits
+	words   int
+	certain []certainty // the rules of all faults whose position is known, when nothing masks
+	from    []int32     // per fault: its first one in certain
+}
+
+// certainty is a rule of one check as bits: unless one of mask is possible, the fault is ruled out.
+type certainty struct {
+	mask  uint64
+	word  int32
+	check int32
+}
+
+type bitPlace struct {
+	word  int32
+	shift uint8
+}
+
+// rule is a Show that is certain, laid out for speed: at one of the checks one of the outcomes is there.
+type rule struct {
+	check    int32
+	outcomes uint32
+	others   []int // further checks, when the position is not known
 }
 
 type masker struct {
@@ -75,7 +104,22 @@ func (t *Table) Prepare() {
 			t.sole[c][o] = noFault
 		}
 	}
+	outcomes := make([]int, len(t.All))
+	for c, all := range t.All {
+		outcomes[c] = bits.Len32(all)
+	}
+	t.named = make([][]int32, len(t.Faults))
+	t.rules = make([][]rule, len(t.Faults))
 	for f, fault := range t.Faults {
+		for _, s := range fault.Shows {
+			for _, c := range s.Checks {
+				t.named[f] = append(t.named[f], int32(c))
+			}
+			if s.Always && len(s.Checks) > 0 {
+				t.rules[f] = append(t.rules[f], rule{int32(s.Checks[0]), s.Outcomes, s.Checks[1:]})
+			}
+		}
+		t.masking = t.masking || len(fault.Masks) > 0
 		for _, m := range fault.Masks {
 			t.maskers[m.Check] = append(t.maskers[m.Check], masker{f, m.For})
 		}
@@ -90,6 +134,31 @@ func (t *Table) Prepare() {
 			}
 		}
 	}
+	t.lay(outcomes)
+}
+
+// lay gives every check its bits in one word, and the certain rules their masks.
+func (t *Table) lay(outcomes []int) {
+	used := 64
+	t.words = 0
+	for _, n := range outcomes {
+		if used+n > 64 {
+			used = 0
+			t.words++
+		}
+		t.place = append(t.place, bitPlace{int32(t.words - 1), uint8(used)})
+		used += n
+	}
+	for f := range t.Faults {
+		t.from = append(t.from, int32(len(t.certain)))
+		for _, r := range t.rules[f] {
+			if len(r.others) == 0 {
+				p := t.place[r.check]
+				t.certain = append(t.certain, certainty{uint64(r.outcomes) << p.shift, p.word, r.check})
+			}
+		}
+	}
+	t.from = append(t.from, int32(len(t.certain)))
 }
 
 func join(have, group int32) int32 {
@@ -110,6 +179,8 @@ func appendNew(list []int32, f int32) []int32 {
 type Evidence struct {
 	Possible []uint32
 	Valid    []bool
+
+	bits []uint64 // Possible of valid checks, as laid out by the table; all ones of the others
 }
 
 // A Finding is the status of one fault with its witnesses: the check that shows it and the check that rules it out, -1 without.
@@ -120,12 +191,14 @@ type Finding struct {
 }
 
 // Judge fills out with one finding per fault; out must have the length of t.Faults. It does not allocate.
-func (t *Table) Judge(ev Evidence, out []Finding) {
+func (t *Table) Judge(ev *Evidence, out []Finding) {
+	t.spread(ev)
 	for f := range out {
 		out[f] = Finding{Shown: -1, Against: -1}
-		for _, s := range t.Faults[f].Shows {
-			if out[f].Status == NotExamined && anyValid(ev, s.Checks) {
+		for _, c := range t.named[f] {
+			if ev.Valid[c] {
 				out[f].Status = Possible
+				break
 			}
 		}
 	}
@@ -133,28 +206,54 @@ func (t *Table) Judge(ev Evidence, out []Finding) {
 	t.show(ev, out)
 }
 
-func anyValid(ev Evidence, checks []int) bool {
-	for _, c := range checks {
+// spread writes the possible outcomes of all valid checks into bits.
+func (t *Table) spread(ev *Evidence) {
+	if cap(ev.bits) < t.words {
+		ev.bits = make([]uint64, t.words)
+	}
+	ev.bits = ev.bits[:t.words]
+	for i := range ev.bits {
+		ev.bits[i] = ^uint64(0)
+	}
+	for c, possible := range ev.Possible {
 		if ev.Valid[c] {
-			return true
+			p := t.place[c]
+			ev.bits[p.word] &^= uint64(t.All[c]&^possible) << p.shift
 		}
 	}
-	return false
+}
+
+// ruleOutAtOnce finds the faults that are ruled out when nothing masks. It has no branches that depend on readings, which are hard to predict.
+func (t *Table) ruleOutAtOnce(ev *Evidence, out []Finding) {
+	for f := range out {
+		against := int32(-1)
+		rules := t.certain[t.from[f]:t.from[f+1]]
+		for i := len(rules) - 1; i >= 0; i-- {
+			r := &rules[i]
+			none := int32((ev.bits[r.word]&r.mask - 1) >> 63 &^ (ev.bits[r.word] & r.mask >> 63)) // 1 if no bit of the mask is left
+			against ^= (against ^ r.check) & -none
+		}
+		if against >= 0 {
+			out[f].Status, out[f].Against = RuledOut, against
+		}
+	}
 }
 
 // ruleOut repeats until nothing changes, because a fault that is ruled out no longer masks.
-func (t *Table) ruleOut(ev Evidence, out []Finding) {
+func (t *Table) ruleOut(ev *Evidence, out []Finding) {
+	if !t.masking {
+		t.ruleOutAtOnce(ev, out)
+	}
 	for again := true; again; {
 		again = false
 		for f := range out {
 			if out[f].Status != Possible {
 				continue
 			}
-			for i := range t.Faults[f].Shows {
-				s := &t.Faults[f].Shows[i]
-				if c := t.contradicted(ev, out, f, s); s.Always && c >= 0 {
-					out[f].Status, out[f].Against = RuledOut, int32(c)
-					again = true
+			for i := range t.rules[f] {
+				if t.contradicted(ev, out, f, &t.rules[f][i]) {
+					out[f].Status, out[f].Against = RuledOut, t.rules[f][i].check
+					again = t.masking
 					break
 				}
 			}
@@ -162,16 +261,21 @@ func (t *Table) ruleOut(ev Evidence, out []Finding) {
 	}
 }
 
-// contradicted returns a check that proves that none of the outcomes of s came about, -1 if they may have.
-func (t *Table) contradicted(ev Evidence, out []Finding, f int, s *Show) int {
-	witness := -1
-	for _, c := range s.Checks {
-		if !ev.Valid[c] || ev.Possible[c]&s.Outcomes != 0 || t.hidden(out, f, c) {
-			return -1
-		}
-		witness = c
+// contradicted tells whether it is certain that none of the outcomes of a rule came about, with nothing that could hide them.
+func (t *Table) contradicted(ev *Evidence, out []Finding, f int, r *rule) bool {
+	if !t.absent(ev, out, f, int(r.check), r.outcomes) {
+		return false
 	}
-	return witness
+	for _, c := range r.others {
+		if !t.absent(ev, out, f, c, r.outcomes) {
+			return false
+		}
+	}
+	return true
+}
+
+func (t *Table) absent(ev *Evidence, out []Finding, f, c int, outcomes uint32) bool {
+	return ev.Valid[c] && ev.Possible[c]&outcomes == 0 && !(t.masking && t.hidden(out, f, c))
 }
 
 // hidden tells whether a fault that is still possible masks check c for fault f.
@@ -193,7 +297,7 @@ func (t *Table) hidden(out []Finding, f, c int) bool {
 }
 
 // show looks for decided bad outcomes that only one fault can show.
-func (t *Table) show(ev Evidence, out []Finding) {
+func (t *Table) show(ev *Evidence, out []Finding) {
 	for c, possible := range ev.Possible {
 		if !ev.Valid[c] || possible&(possible-1) != 0 || possible&t.Good[c] != 0 || possible == 0 {
 			continue
