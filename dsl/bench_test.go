@@ -1,27 +1,35 @@
 package dsl
 
 import (
-	"os"
-	"path/filepath"
+	"maps"
+	"slices"
 	"testing"
-
-	"github.com/stretchr/testify/require"
 )
 
 func BenchmarkParse(b *testing.B) {
-	names, err := filepath.Glob("../testdata/sheets/*.sheet")
-	require.NoError(b, err)
-	for _, name := range names {
-		src, err := os.ReadFile(name)
-		require.NoError(b, err)
-		b.Run(filepath.Base(name), func(b *testing.B) {
+	files := corpus(b)
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		b.Run(name, func(b *testing.B) {
+			src := []byte(files[name])
 			b.SetBytes(int64(len(src)))
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Parse("x", src); err != nil {
+				if _, err := Parse(name, src); err != nil {
 					b.Fatal(err)
 				}
 			}
 		})
+	}
+}
+
+func BenchmarkFormat(b *testing.B) {
+	src := corpus(b)["motor.sheet"]
+	f := mustParse(b, src)
+	b.SetBytes(int64(len(src)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := f.Format(); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

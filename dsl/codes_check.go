@@ -26,3 +26,6 @@ const (
 	CodeIndex          Code = "bad-index"
 	CodeRecord         Code = "bad-reading"
 )
+
+// checkCodes explains the codes of the checks. CodeMisplaced is among those of the parser, which finds it too.
+var checkCodes []CodeInfo

@@ -67,7 +67,7 @@ func TestErrors(t *testing.T) {
 // Ten mistakes of different kinds in one sheet are ten findings, each where it was made.
 func TestTenMistakes(t *testing.T) {
 	const sheet = `brushgear 1
-kind blower "Heater blower" {
+kind motor "Cranking motor" {
   attribute nominal = 12 V
   conditon supply : V
   test free_run "Free run" {
@@ -84,7 +84,7 @@ kind blower "Heater blower" {
     because "Short brushes lift off the commutator.
   }
 }
-family blower_12 of blower {
+family motor_12 of motor {
   set nominal 12 V
 }
 `

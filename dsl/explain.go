@@ -83,6 +83,9 @@ func (p *parser) diagnosticOf(err error, h head) *Diagnostic {
 	if !errors.As(err, &unexpected) {
 		return diagnosticAt(CodeUnexpected, h.token, err.Error(), h.prod.asIn())
 	}
+	if before := lastOf(p.lex.Range(0, h.begin)); h.Value == "meter" && before.Type == tokNumber && before.Pos.Line == h.Pos.Line {
+		return diagnosticAt(CodeUnknownUnit, h.token, "meter begins a statement and is no unit", "write m")
+	}
 	t := unexpected.Unexpected
 	if p.full() {
 		return diagnosticAt(CodeUnexpected, t, "", "")

@@ -73,6 +73,9 @@ func (s *loader) load(name string, use *Use) {
 
 // read takes in at most one byte more than the limit, so that a huge file is refused and not held.
 func (s *loader) read(name string) ([]byte, error) {
+	if !fs.ValidPath(name) {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
 	f, err := s.fsys.Open(name)
 	if err != nil {
 		return nil, err

@@ -34,8 +34,8 @@ var (
 func init() {
 	declScope.statements = map[string]*production{
 		"use":        of[Use](nil, `use "practice.sheet"`),
-		"kind":       of[Block](declScope, `kind blower "Heater blower" { ... }`),
-		"family":     of[Block](declScope, `family blower_24 "Blower, 24 V" of blower { ... }`),
+		"kind":       of[Block](declScope, `kind motor "Cranking motor" { ... }`),
+		"family":     of[Block](declScope, `family motor_24 "Cranking motor, 24 V" of motor { ... }`),
 		"shop":       of[Block](declScope, `shop our_bench "Our bench" { ... }`),
 		"variant":    of[Variant](declScope, `variant late "from serial B 500" when serial at least "B500" { ... }`),
 		"under":      of[Under](declScope, `under bench_sheet_3 { ... }`),
@@ -64,8 +64,8 @@ func init() {
 		"renew":      of[Renew](nil, `renew brushes, bearings`),
 		"release":    of[Release](nil, `release free_run, insulation`),
 		"accept":     of[Accept](nil, `accept short_band "The meter is the best we have."`),
-		"record":     of[Record](recordScope, `record "J-17" of blower_24 { ... }`),
-		"trial":      of[Record](recordScope, `trial "brushes worn" of blower_24 { ... }`),
+		"record":     of[Record](recordScope, `record "J-17" of motor_24 { ... }`),
+		"trial":      of[Record](recordScope, `trial "brushes worn" of motor_24 { ... }`),
 	}
 	testScope.statements = map[string]*production{
 		"stage":     of[AtStage](nil, `stage opened`),
@@ -120,7 +120,7 @@ func init() {
 		"serial":    of[RecordText](nil, `serial "B 512"`),
 		"earlier":   of[RecordText](nil, `earlier "J-9"`),
 		"note":      of[RecordText](nil, `note "Belt dust everywhere."`),
-		"complaint": of[Complaint](nil, `complaint "Blows only cold" is reproduced`),
+		"complaint": of[Complaint](nil, `complaint "Cranks only cold" is reproduced`),
 		"built":     of[RecordDate](nil, `built 2019-06-01`),
 		"judge":     of[RecordDate](nil, `judge 2026-03-02`),
 		"cleared":   of[Cleared](nil, `cleared oil "gasket renewed"`),

@@ -52,6 +52,7 @@ type scanner struct {
 	lineFirst  bool   // no significant token on this line yet
 	brackets   int    // open round brackets
 	inIndex    bool   // between [ and ], where a comma separates numbers
+	inRef      bool   // in the name of what a limit bounds
 
 	units map[string]bool // unit texts met so far, and whether they are units
 	diags Diagnostics     // at most one for each line
@@ -97,6 +98,7 @@ func (s *scanner) emitAs(t lexer.TokenType, n int, value string) {
 		s.col += utf8.RuneCountInString(text)
 	}
 	if t != tokBlank && t != tokComment {
+		s.inRef = s.inRef && (s.inIndex || value == "]" || value == "." || t == tokWord && !tailWords[value] || t == tokKeyword)
 		s.beforePrev = s.prevText
 		s.prev, s.prevText, s.lineFirst = t, value, false
 	}
@@ -156,18 +158,15 @@ func (s *scanner) comment(rest string) {
 }
 
 func (s *scanner) quoted(rest string) {
-	n := strings.IndexByte(rest, '\n')
-	if n < 0 {
-		n = len(rest)
-	}
-	for i := 1; i < n; i++ {
-		switch rest[i] {
-		case '\\':
-			i++
-		case '"':
-			s.checkText(rest[:i+1])
-			s.emit(tokString, i+1)
+	n := 1
+	for ; n < len(rest) && rest[n] != '\n'; n++ {
+		switch {
+		case rest[n] == '"':
+			s.checkText(rest[:n+1])
+			s.emit(tokString, n+1)
 			return
+		case rest[n] == '\\' && n+1 < len(rest) && rest[n+1] != '\n':
+			n++
 		}
 	}
 	// The braces at the end of the line hardly belong to the text, and the block is lost without them.
@@ -281,10 +280,10 @@ func (s *scanner) signed(rest string) {
 	s.emit(tokPunct, 1)
 }
 
-// valueFollows tells whether a value stands after the last token, so that a sign belongs to it: in a statement that takes values, or after
-// a name in an at list.
+// valueFollows tells whether a value stands after the last token, so that a sign belongs to it: in a statement that takes values, after what
+// a limit bounds, or after a name in an at list.
 func (s *scanner) valueFollows() bool {
-	return valueStatements[s.stmt] || s.prev == tokWord && (s.beforePrev == "at" || s.beforePrev == ",")
+	return valueStatements[s.stmt] || s.inRef || s.prev == tokWord && (s.beforePrev == "at" || s.beforePrev == ",")
 }
 
 func (s *scanner) word(rest string) {
@@ -317,6 +316,7 @@ func (s *scanner) word(rest string) {
 	}
 	if statementWords[text] && s.prevText != "." && (s.prevText != s.stmt || s.stmt == "") {
 		s.stmt = text
+		s.inRef = text == "limit"
 	}
 	switch {
 	case reservedWords[text]:

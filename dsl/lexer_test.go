@@ -49,6 +49,8 @@ func TestLexer(t *testing.T) {
 		{"subtraction", "a - 5 V a - b a-b", "Word(a) Punct(-) Number(5 V) Word(a) Punct(-) Word(b) Word(a) Punct(-) Word(b)"},
 		{"sign after a language word", "to -5 V above -5 V likely -5 V row -5 V", "Word(to) Number(-5 V) Word(above) Number(-5 V) Word(likely) Number(-5 V) Word(row) Number(-5 V)"},
 		{"sign of a condition", "limit x at temp -5 °C, supply -6 V", "Keyword(limit) Word(x) Word(at) Word(temp) Number(-5 °C) Punct(,) Word(supply) Number(-6 V)"},
+		{"sign of a limit", "limit x -5 V to -4 V\nlimit x.y[1, u] -5 V\nlimit x at most a -5 V", "Keyword(limit) Word(x) Number(-5 V) Word(to) Number(-4 V) Keyword(limit) Word(x) Punct(.) Word(y) " +
+			"Punct([) Number(1) Punct(,) Word(u) Punct(]) Number(-5 V) Keyword(limit) Word(x) Term(at most) Word(a) Punct(-) Number(5 V)"},
 		{"sign of a reading", "taken x.y -5 V\nset z -6\ntaken work -7 V",
 			"Keyword(taken) Word(x) Punct(.) Word(y) Number(-5 V) Keyword(set) Word(z) Number(-6) Keyword(taken) Word(work) Number(-7 V)"},
 		{"signs in a list", "taken x (-1 -2 mV)", "Keyword(taken) Word(x) Punct(() Number(-1) Number(-2 mV) Punct())"},
@@ -91,19 +93,22 @@ func TestLexer(t *testing.T) {
 func requireTokensCover(tb testing.TB, src string) {
 	tb.Helper()
 	toks := append(tokensOf(src), token{Pos: lexer.Position{Offset: len(src)}})
-	offset := 0
+	offset, line, column := 0, 1, 1
 	for i, t := range toks[:len(toks)-1] {
-		require.Equal(tb, offset, t.Pos.Offset)
+		require.Equal(tb, lexer.Position{Filename: "test.sheet", Offset: offset, Line: line, Column: column}, t.Pos)
 		offset = toks[i+1].Pos.Offset
 		require.Greater(tb, offset, t.Pos.Offset, "a token without text")
 		text := src[t.Pos.Offset:offset]
 		if t.Value != text {
 			require.Contains(tb, []lexer.TokenType{tokTerm, tokPunct}, t.Type, "only these are spelled anew")
 		}
-		before := src[:t.Pos.Offset]
-		require.Equal(tb, 1+strings.Count(before, "\n"), t.Pos.Line)
-		lineStart := before[1+strings.LastIndexByte(before, '\n'):]
-		require.Equal(tb, 1+utf8.RuneCountInString(strings.TrimPrefix(lineStart, byteOrderMark)), t.Pos.Column)
+		if end := strings.LastIndexByte(text, '\n'); end >= 0 {
+			line += strings.Count(text, "\n")
+			column, text = 1, text[end+1:]
+		}
+		if text != byteOrderMark || t.Pos.Offset > 0 {
+			column += utf8.RuneCountInString(text)
+		}
 	}
 	require.Equal(tb, len(src), offset)
 }

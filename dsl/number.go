@@ -120,10 +120,10 @@ func (s *scanner) unitAfter(rest string) int {
 	return b + s.unitLen(tail)
 }
 
-// gluedUnit measures all that could be unit text.
+// gluedUnit measures all that could be unit text, as far as a unit can reach.
 func gluedUnit(rest string) int {
 	for i, r := range rest {
-		if !isWordRune(r) && !isUnitRune(r) && !strings.ContainsRune("·*/^⁻⁰¹²³⁴⁵⁶⁷⁸⁹", r) && !(r == '-' && i > 0 && joinsUnit(rest, i)) {
+		if i > maxUnitText || !isWordRune(r) && !isUnitRune(r) && !strings.ContainsRune("·*/^⁻⁰¹²³⁴⁵⁶⁷⁸⁹", r) && !(r == '-' && i > 0 && joinsUnit(rest, i)) {
 			return i
 		}
 	}
@@ -133,10 +133,7 @@ func gluedUnit(rest string) int {
 // unitLen measures glued unit text: the longest start of it that is a unit, else all of it up to the first sign.
 func (s *scanner) unitLen(rest string) int {
 	end := gluedUnit(rest)
-	if end <= maxUnitText && s.isUnit(rest[:end]) {
-		return end
-	}
-	for cut := strings.LastIndexAny(rest[:min(end, maxUnitText)], "/*-^"); cut > 0; cut = strings.LastIndexAny(rest[:cut], "/*-^") {
+	for cut := end; cut > 0; cut = strings.LastIndexAny(rest[:cut], "/*-^") {
 		if s.isUnit(rest[:cut]) {
 			return cut
 		}
@@ -144,7 +141,7 @@ func (s *scanner) unitLen(rest string) int {
 	if sign := strings.IndexAny(rest[:end], "/*-"); sign >= 0 {
 		return sign
 	}
-	return end
+	return max(end, wordLen(rest))
 }
 
 // joinsUnit tells whether the minus at i belongs to unit text: it negates a power, or joins letters as in lb-ft.

@@ -14,14 +14,14 @@ const Version = 1
 
 // Limits bound what Parse takes in, so that hostile input costs an error and no more. The zero value stands for the defaults.
 type Limits struct {
-	Bytes       int // size of one file, 2 MiB by default
+	Bytes       int // size of one file, 1 MiB by default
 	Depth       int // nesting of blocks, 64 by default
 	Diagnostics int // findings kept for one file, 100 by default
 }
 
 func (l Limits) withDefaults() Limits {
 	if l.Bytes == 0 {
-		l.Bytes = 2 << 20
+		l.Bytes = 1 << 20
 	}
 	if l.Depth == 0 {
 		l.Depth = 64
@@ -110,12 +110,14 @@ func (p *parser) head() head {
 }
 
 func (p *parser) run() {
-	p.version()
 	p.blocks = []openBlock{{scope: declScope}}
+	p.version()
 	for !p.lex.Peek().EOF() {
 		if t := p.lex.Peek(); t.Value == "}" {
 			p.report(diagnosticAt(CodeStrayBrace, *t, "this } closes nothing", "remove it, or look for a { that is missing above"))
-			p.lex.Next()
+			for p.lex.Next(); p.lex.Peek().Value == "}" && !p.beginsLine(*p.lex.Peek()); {
+				p.lex.Next()
+			}
 			continue
 		}
 		node := p.statement(declScope)
@@ -134,11 +136,11 @@ func (p *parser) version() {
 	help := fmt.Sprintf("write brushgear %d as the first line", Version)
 	if h.Value != "brushgear" {
 		d := diagnosticAt(CodeNoVersion, h.token, "the file does not say its language version", help)
-		p.report(d)
 		if h.Type == tokWord && p.nearest(h.Value, []string{"brushgear"}) != "" {
-			p.skip(h)
+			p.file.Decls = append(p.file.Decls, p.bad(h, d))
 			return
 		}
+		p.report(d)
 		d.Edits = []Edit{{Range{Position(h.Pos), Position(h.Pos)}, fmt.Sprintf("brushgear %d\n", Version)}}
 		return
 	}
@@ -149,8 +151,7 @@ func (p *parser) version() {
 	if err != nil || n < 1 || strconv.Itoa(n) != num.Value {
 		d := p.missing("the language version, a whole number,", help)
 		d.Code = CodeNoVersion
-		p.report(d)
-		p.skip(h)
+		p.file.Decls = append(p.file.Decls, p.bad(h, d))
 		return
 	}
 	p.lex.Next()
@@ -264,10 +265,11 @@ func (p *parser) block(h head) ([]Stmt, Position) {
 func (p *parser) here() Position { return Position(p.lex.RawPeek().Pos) }
 
 // lastToken returns the last token taken, which is never a blank or a comment.
-func lastToken(lex *lexer.PeekingLexer) token {
-	taken := lex.Range(0, lex.RawCursor())
-	if len(taken) == 0 {
+func lastToken(lex *lexer.PeekingLexer) token { return lastOf(lex.Range(0, lex.RawCursor())) }
+
+func lastOf(toks []token) token {
+	if len(toks) == 0 {
 		return token{}
 	}
-	return taken[len(taken)-1]
+	return toks[len(toks)-1]
 }

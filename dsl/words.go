@@ -35,9 +35,6 @@ var valueStatements = set("taken", "set", "pass")
 var namingStatements = set("kind", "family", "shop", "variant", "attribute", "condition", "positions", "terminal", "caution", "stage", "part",
 	"cause", "source", "instrument", "remedy", "effect", "fault", "test", "read", "let", "meter")
 
-// strengthWords say how surely a fault shows an outcome; a number may stand in their place.
-var strengthWords = set("always", "usually", "often", "sometimes", "seldom", "never")
-
 func set(words ...string) map[string]bool {
 	m := make(map[string]bool, len(words))
 	for _, w := range words {

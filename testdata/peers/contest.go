@@ -56,16 +56,29 @@ func (s Side) Bench(b *testing.B) {
 	}
 }
 
-// Ratio measures the two sides in turn and returns the medians of both in nanoseconds.
-func (c Contest) Ratio(rounds int) (ours, peer float64) {
-	times := make([][]float64, 2)
+// A Ratio is the outcome of a contest: medians in nanoseconds of both sides, and the lowest and highest ratio of a round. When these lie far
+// apart, something else kept the machine busy.
+type Ratio struct {
+	Ours, Peer float64
+	Low, High  float64
+}
+
+// Value is below 1 if the library is faster.
+func (r Ratio) Value() float64 { return r.Ours / r.Peer }
+
+// Run measures both sides in turn, round after round.
+func (c Contest) Run(rounds int) Ratio {
+	var ours, peer, ratios []float64
 	for range rounds {
-		for i, s := range c.Sides {
-			r := testing.Benchmark(s.Bench)
-			times[i] = append(times[i], float64(r.T.Nanoseconds())/float64(r.N))
-		}
+		x, y := c.Sides[0].nanoseconds(), c.Sides[1].nanoseconds()
+		ours, peer, ratios = append(ours, x), append(peer, y), append(ratios, x/y)
 	}
-	return median(times[0]), median(times[1])
+	return Ratio{median(ours), median(peer), slices.Min(ratios), slices.Max(ratios)}
+}
+
+func (s Side) nanoseconds() float64 {
+	r := testing.Benchmark(s.Bench)
+	return float64(r.T.Nanoseconds()) / float64(r.N)
 }
 
 func median(x []float64) float64 {

@@ -13,8 +13,8 @@ import (
 
 func main() {
 	testing.Init()
-	rounds := flag.Int("rounds", 7, "measure each side so many times")
-	if err := flag.Set("test.benchtime", "200ms"); err != nil {
+	rounds := flag.Int("rounds", 11, "measure each side so many times")
+	if err := flag.Set("test.benchtime", "100ms"); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
@@ -22,7 +22,8 @@ func main() {
 	out := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
 	defer out.Flush()
 	for _, c := range peers.Contests() {
-		ours, peer := c.Ratio(*rounds)
-		fmt.Fprintf(out, "%s\t%s %.0f ns\t%s %.0f ns\tratio %.2f\n", c.Name, c.Sides[0].Name, ours, c.Sides[1].Name, peer, ours/peer)
+		r := c.Run(*rounds)
+		fmt.Fprintf(out, "%s\t%s %.0f ns\t%s %.0f ns\tratio %.2f\t(rounds %.2f to %.2f)\n",
+			c.Name, c.Sides[0].Name, r.Ours, c.Sides[1].Name, r.Peer, r.Value(), r.Low, r.High)
 	}
 }

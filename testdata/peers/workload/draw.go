@@ -11,7 +11,6 @@ import (
 // draw makes everything that depends on the seed.
 type draw struct {
 	rng  *rand.Rand
-	temp *Value
 	volt *Value
 }
 
@@ -24,8 +23,7 @@ var (
 
 func (d *draw) conditions() []*Value {
 	d.volt = &Value{Name: supply, Unit: "V", nominal: 13}
-	d.temp = &Value{Name: windingTemp, Unit: "°C", nominal: 293.15}
-	return []*Value{d.volt, d.temp}
+	return []*Value{d.volt, {Name: windingTemp, Unit: "°C", nominal: 293.15}}
 }
 
 // reading makes a numeric reading whose nominal value lies within a fifth of x, in the unit.
