@@ -70,7 +70,9 @@ func TestSpansAreTight(t *testing.T) {
 // What looks ambiguous in the language and is not.
 func TestTraps(t *testing.T) {
 	inTest := func(body string) string { return "brushgear 1\ntest t \"T\" {\n" + body + "\n}" }
-	inRecord := func(body string) string { return "brushgear 1\nrecord \"R\" of f {\npass as found {\n" + body + "\n}\n}" }
+	inRecord := func(body string) string {
+		return "brushgear 1\nrecord \"R\" of f {\npass as found {\n" + body + "\n}\n}"
+	}
 	good := []struct{ name, src string }{
 		{"inches", inTest("limit gap 1/4 in to 2-3/16 in")},
 		{"trade nouns as names", inTest("read drop : V\nread rest : V\nread run : A\nread slip : %\nread limit : V\nlet part = drop / rest\nlimit run at most 5 A\nlimit limit at most 5 V")},
@@ -119,7 +121,9 @@ func TestTraps(t *testing.T) {
 }
 
 func TestLimits(t *testing.T) {
-	nested := func(n int) string { return "brushgear 1\n" + strings.Repeat("kind k {\n", n) + strings.Repeat("}\n", n) }
+	nested := func(n int) string {
+		return "brushgear 1\n" + strings.Repeat("kind k {\n", n) + strings.Repeat("}\n", n)
+	}
 	code := func(l Limits, src string) Code {
 		f, err := l.Parse("test.sheet", []byte(src))
 		if err == nil {
