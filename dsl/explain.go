@@ -68,7 +68,7 @@ var expectations = map[string]string{
 	"<word>": aName, "<string>": `a text in "..."`, "<number>": "a number", "<date>": "a date",
 	"Name": aName, "Ref": aName, "Need": aName, "AtValue": "a condition with its value", "AtQty": "a condition with its value",
 	"Text": `a text in "..."`, "Qty": aQuantity, "Date": "a date", "Type": "a unit or a list of words", "Value": "a value",
-	"Item": "a value", "Alts": "an outcome", "Alt": "an outcome", "Rung": "an outcome", "Strength": "a word such as always or usually",
+	"Item": "a value", "AccuracyExpr": "an accuracy such as (0.5 % + 2 digits)", "Alts": "an outcome", "Alt": "an outcome", "Rung": "an outcome", "Strength": "a word such as always or usually",
 	"Expr": "a condition", "Sum": "a value", "Factor": "a value", "Shape": "a bound such as at most 3 mA", "RangeExpr": "a range such as 5 A to 10 A",
 	"Row": `the word "row"`,
 }

@@ -430,3 +430,43 @@ func (p *exprParser) ref() (*Ref, error) {
 	ref.Range = p.span(t.Pos)
 	return ref, nil
 }
+
+// parseAccuracy parses a sum of parts, in round brackets if there is more than one.
+func parseAccuracy(lex *lexer.PeekingLexer) (AccuracyExpr, error) {
+	p := &exprParser{lex: lex}
+	from := lex.Peek().Pos
+	open := lex.Peek().Value == "("
+	if open {
+		lex.Next()
+	}
+	a := &Accuracy{}
+	for {
+		t := lex.Peek()
+		if t.Type != tokNumber {
+			return nil, p.fail(CodeUnexpected, "an accuracy is a sum of parts such as 0.5 %, 0.1 % of range, 2 digits, 5 rpm", "write accuracy ± (0.5 % + 2 digits)")
+		}
+		lex.Next()
+		part := AccuracyPart{Qty: &Qty{p.span(t.Pos), t.Value}}
+		if lex.Peek().Value == "of" {
+			lex.Next()
+			if lex.Peek().Value != "range" {
+				return nil, p.fail(CodeUnexpected, "a share is of the reading, or of the range", "write of range")
+			}
+			lex.Next()
+			part.OfRange = true
+		}
+		a.Parts = append(a.Parts, part)
+		if !open || lex.Peek().Value != "+" {
+			break
+		}
+		lex.Next()
+	}
+	if open {
+		if lex.Peek().Value != ")" {
+			return nil, p.fail(CodeUnclosedBracket, "this bracket is not closed", "write ) after the last part")
+		}
+		lex.Next()
+	}
+	a.Range = p.span(from)
+	return a, nil
+}

@@ -235,5 +235,6 @@ var statementParser = sync.OnceValue(func() *participle.Parser[statements] {
 		participle.ParseTypeWith(parseShape),
 		participle.ParseTypeWith(parseOptShape),
 		participle.ParseTypeWith(parseRange),
+		participle.ParseTypeWith(parseAccuracy),
 	)
 })

@@ -26,11 +26,12 @@ type Pass struct {
 }
 
 type (
-	// AtValue is a condition with its value.
+	// AtValue is a condition with its value, and the meter it was read with: supply 12.05 V via vm5
 	AtValue struct {
 		Range
 		Name  *Name  `parser:"@@"`
 		Value *Value `parser:"@@"`
+		Via   *Name  `parser:"('via' @@)?"`
 	}
 	// Taken is a reading, or a whole performance of a test.
 	//

@@ -82,6 +82,7 @@ type Attribute struct {
 	Type    *Type     `parser:"':' @@"`
 	Note    *Text     `parser:"@@?"`
 	Ask     *Text     `parser:"(  'ask' @@"`
+	With    *Name     `parser:" | 'with' @@"`
 	Likely  RangeExpr `parser:" | 'likely' @@)*"`
 }
 
@@ -176,13 +177,45 @@ type Source struct {
 //	instrument voltmeter : V accuracy ± (0.5 % + 2 digits) digit 0.01 V
 type Instrument struct {
 	stmtNode
-	Name     *Name     `parser:"'instrument' @@"`
-	Type     *Type     `parser:"':' @@"`
-	Accuracy Factor    `parser:"(  'accuracy' '±' @@"`
-	Digit    *Qty      `parser:" | 'digit' @@"`
-	Scale    RangeExpr `parser:" | 'range' @@"`
-	Zero     Factor    `parser:" | 'zero' '±' @@"`
-	Forbids  []*Name   `parser:" | 'forbids' @@ (',' @@)*)*"`
+	Name     *Name         `parser:"'instrument' @@"`
+	Type     *Type         `parser:"':' @@"`
+	Accuracy AccuracyExpr  `parser:"(  'accuracy' '±' @@"`
+	Shape    *Name         `parser:" | 'distribution' @@"`
+	Ranges   []*MeterRange `parser:" | 'ranges' '{' @@* '}'"`
+	Digit    *Qty          `parser:" | 'digit' @@"`
+	Scale    RangeExpr     `parser:" | 'range' @@"`
+	Zero     Factor        `parser:" | 'zero' '±' @@"`
+	Forbids  []*Name       `parser:" | 'forbids' @@ (',' @@)*)*"`
+}
+
+// MeterRange is one range of an instrument with several: row 4 V : ± (0.5 % + 2 digits) digit 0.001 V
+type MeterRange struct {
+	Range
+	Full     *Qty         `parser:"'row' @@ ':'"`
+	Accuracy AccuracyExpr `parser:"(  '±' @@"`
+	Digit    *Qty         `parser:" | 'digit' @@)*"`
+}
+
+// AccuracyExpr is an *Accuracy.
+type AccuracyExpr interface {
+	Node
+	accuracy()
+}
+
+// Accuracy is a sum of parts: a share of the reading, a share of the range, digits, an absolute error.
+//
+//	(0.5 % + 0.1 % of range + 2 digits)
+type Accuracy struct {
+	Range
+	Parts []AccuracyPart
+}
+
+func (*Accuracy) accuracy() {}
+
+// AccuracyPart is one part of an Accuracy.
+type AccuracyPart struct {
+	Qty     *Qty
+	OfRange bool
 }
 
 // Remedy is what to fit or mend.

@@ -23,7 +23,7 @@ var tailWords = set(
 	"at least", "at most", "as found", "in work", "as left", "both ways",
 	"of", "as", "when", "otherwise", "to", "by", "at", "with", "per", "on", "new", "along", "linear", "steps", "row", "up", "down",
 	"above", "below", "equals", "within", "alike", "first", "after", "rest", "back", "takes", "side", "ask", "likely",
-	"seen", "bought", "accuracy", "digit", "digits", "range", "zero", "forbids", "edition", "from", "until", "status",
+	"seen", "bought", "accuracy", "distribution", "ranges", "via", "digit", "digits", "range", "zero", "forbids", "edition", "from", "until", "status",
 	"else", "for", "void", "was", "because", "jumping", "number", "due", "decade", "missing", "u",
 	"always", "usually", "often", "sometimes", "seldom", "never",
 )

@@ -36,7 +36,7 @@ type (
 
 // bind makes the program of a model under a configuration. It fails only if tests depend on each other in a circle; the range says where.
 func bind(cfg *configuration) (*program, *dsl.Range) {
-	p := &program{m: cfg.m}
+	p := &program{m: cfg.m, guard: cfg.m.guard}
 	b := &binder{p: p, testAt: map[testKey]int32{}, at: map[valueKey]valueRange{}, visiting: map[testKey]bool{}}
 	b.cfg = cfg
 	b.units = append(b.units, boundUnit{m: cfg.m, family: cfg.m.name})
@@ -72,9 +72,6 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 	}
 	for _, r := range cfg.m.requires {
 		p.requires = append(p.requires, boundRequire{r, b.eval(0, r.cond).bits})
-	}
-	for _, in := range cfg.m.meters {
-		p.meters = p.meters || in.accurate
 	}
 	return p, nil
 }
@@ -193,6 +190,7 @@ func (b *binder) bindTest(unit int, t *test) {
 		b.bindPattern(t.pattern, index)
 	}
 	b.test.to = int32(len(b.p.ops))
+	b.sources(b.test)
 	b.test.checkTo = int32(len(b.p.checks))
 }
 
@@ -243,6 +241,7 @@ func (b *binder) allocInputs() {
 		}
 	}
 	b.p.inputs = len(b.p.regs)
+	b.p.sourceOf = make([]int32, b.p.inputs)
 }
 
 // bindInputs makes the readings and conditions of a test known to its expressions.
@@ -468,7 +467,11 @@ func (b *binder) positionNames(axes []*axis, pos int) []string {
 // expr emits an expression and returns its registers.
 func (b *binder) expr(e *expr) (base, n int32) {
 	if e.fixed && len(e.typ.axes) == 0 {
-		return b.alloc(1, b.eval(b.unit, e)), 1
+		r := b.eval(b.unit, e)
+		if e.typ.class == truthClass {
+			r = certainly(r.bits)
+		}
+		return b.alloc(1, r), 1
 	}
 	switch e.op {
 	case opValue, opForeign:
@@ -575,6 +578,9 @@ func (b *binder) valueRegs(e *expr) (base, n int32) {
 	r, ok := b.at[valueKey{unit, v}]
 	if !ok {
 		return b.alloc(1, unknownOf(v)), 1
+	}
+	if v.test != nil && v.test != b.test.t && v.typ.class == numberClass {
+		r = b.carry(v, unit, r)
 	}
 	if len(e.index) > 0 {
 		pos := b.position(v.typ.axes, e.index)

@@ -33,6 +33,8 @@ func (b *binder) newCheck(c *check, test int32, pos int) boundCheck {
 			k.good |= 1 << i
 		}
 	}
+	k.z0 = int32(b.p.zs)
+	b.p.zs += len(c.outcomes)
 	for word, mask := range map[string]*uint32{"low": &k.low, "high": &k.high, "worn": &k.worn, "jumps": &k.jumps, "dips": &k.dips} {
 		if i := c.find(word); i >= 0 && c.kind == limitCheck {
 			*mask = 1 << i
@@ -88,6 +90,7 @@ func (b *binder) plainOf(c *check, limits []boundLimit) *plainLimit {
 		return nil
 	}
 	p := &plainLimit{value: l.value, low: l.low, high: l.high}
+	p.direct = int(p.value) < b.p.inputs && b.literal(l.lim.low) && b.literal(l.lim.high)
 	if p.low < 0 {
 		p.low = b.alloc(1, exact(math.Inf(-1)))
 	} else {
@@ -100,6 +103,9 @@ func (b *binder) plainOf(c *check, limits []boundLimit) *plainLimit {
 	}
 	return p
 }
+
+// literal tells whether a bound, if there is one, depends on no reading.
+func (b *binder) literal(x *bound) bool { return x == nil || x.x.fixed }
 
 func (b *binder) bindLimit(c *check, l *limit, base, n int32) boundLimit {
 	k := boundLimit{lim: l, when: -1, value: base, low: -1, high: -1, newLow: -1, newHigh: -1, cond: -1, alike: -1}

@@ -11,15 +11,16 @@ import (
 
 // builder makes one model from the layers of a kind or family.
 type builder struct {
-	c           *compiler
-	m           *model
-	variantExpr map[*variant]dsl.Expr
-	testDecls   map[string]*dsl.Test
-	removed     map[string]removal // "test x" or "fault x"
-	formulas    map[*value]*dsl.Let
-	includeWhen map[*include]dsl.Expr
-	resolving   map[*value]bool
-	ctx         scopeCtx
+	c               *compiler
+	m               *model
+	variantExpr     map[*variant]dsl.Expr
+	testDecls       map[string]*dsl.Test
+	removed         map[string]removal // "test x" or "fault x"
+	formulas        map[*value]*dsl.Let
+	includeWhen     map[*include]dsl.Expr
+	conditionMeters map[*value]*dsl.Name
+	resolving       map[*value]bool
+	ctx             scopeCtx
 }
 
 type removal struct {
@@ -46,13 +47,16 @@ func (c *compiler) build(block *dsl.Block, layers []layerBody) *model {
 	for _, l := range layers {
 		m.chain = append(m.chain, l.layer.name)
 	}
-	b := &builder{c: c, m: m, variantExpr: map[*variant]dsl.Expr{}, testDecls: map[string]*dsl.Test{}, removed: map[string]removal{}, formulas: map[*value]*dsl.Let{}, resolving: map[*value]bool{}, includeWhen: map[*include]dsl.Expr{}}
+	b := &builder{c: c, m: m, variantExpr: map[*variant]dsl.Expr{}, testDecls: map[string]*dsl.Test{}, removed: map[string]removal{}, formulas: map[*value]*dsl.Let{}, resolving: map[*value]bool{}, includeWhen: map[*include]dsl.Expr{}, conditionMeters: map[*value]*dsl.Name{}}
 	items := b.flatten(layers)
 	items = b.override(items)
 	for _, phase := range []func(item){b.declareNames, b.declareTests, b.declareFormulas} {
 		for _, it := range items {
 			phase(it)
 		}
+	}
+	for v, name := range b.conditionMeters {
+		v.meter = b.meter(v, name)
 	}
 	b.resolveAxes()
 	b.resolveFormulas()
@@ -174,6 +178,9 @@ func (b *builder) declareNames(it item) {
 		b.typeOf(v, s.Type)
 		if s.Keyword == "condition" {
 			v.kind = conditionValue
+			if s.With != nil {
+				b.conditionMeters[v] = s.With
+			}
 			if v.title == "" {
 				v.title = spaced(v.name)
 			}
@@ -214,10 +221,7 @@ func (b *builder) declareNames(it item) {
 	case *dsl.Accept:
 		m.leaning = append(m.leaning, leaning{what: "accepted findings", src: s.Range})
 	case *dsl.Decide:
-		if b.inShop(it) {
-			m.rule = b.source(s.Range)
-			m.leaning = append(m.leaning, leaning{what: "the decision rule (" + m.rule + ")", src: s.Range})
-		}
+		b.decide(s)
 	case *dsl.Renew:
 		if b.inShop(it) {
 			for _, n := range s.Parts {
@@ -235,7 +239,7 @@ func (b *builder) inShop(it item) bool {
 }
 
 func (b *builder) instrument(s *dsl.Instrument) *instrument {
-	in := &instrument{name: s.Name.Text, accurate: s.Accuracy != nil || s.Zero != nil, src: s.Range}
+	in := &instrument{name: s.Name.Text, src: s.Range}
 	v := &value{}
 	b.typeOf(v, s.Type)
 	in.dim = v.typ.dim
@@ -250,6 +254,7 @@ func (b *builder) instrument(s *dsl.Instrument) *instrument {
 	for _, n := range s.Forbids {
 		in.forbid = append(in.forbid, n.Text)
 	}
+	b.accuracy(in, s)
 	return in
 }
 

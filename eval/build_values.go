@@ -46,12 +46,7 @@ func (b *builder) readings(t *test, s *dsl.Test) {
 			}
 		}
 		if r.With != nil {
-			v.meter = b.m.meters[r.With.Text]
-			if v.meter == nil {
-				b.c.report(dsl.CodeUnknownName, r.With.Range, "there is no instrument "+r.With.Text, suggest(r.With.Text, slices.Collect(maps.Keys(b.m.meters))))
-			} else if err := units.Match(v.typ.dim, v.meter.dim); err != nil && v.typ.class == numberClass {
-				b.dimension(r.With.Range, err, v.meter.dim, v.typ.dim)
-			}
+			v.meter = b.meter(v, r.With)
 		}
 		if !r.BothWays {
 			b.addValue(t, v, r.Name)
@@ -63,6 +58,19 @@ func (b *builder) readings(t *test, s *dsl.Test) {
 		b.addValue(t, v, r.Name)
 		b.addValue(t, &back, r.Name)
 	}
+}
+
+// meter finds the instrument with which a value is read.
+func (b *builder) meter(v *value, name *dsl.Name) *instrument {
+	in := b.m.meters[name.Text]
+	if in == nil {
+		b.c.report(dsl.CodeUnknownName, name.Range, "there is no instrument "+name.Text, suggest(name.Text, mapKeys(b.m.meters)))
+		return nil
+	}
+	if err := units.Match(v.typ.dim, in.dim); err != nil && v.typ.class == numberClass {
+		b.dimension(name.Range, err, in.dim, v.typ.dim)
+	}
+	return in
 }
 
 func (b *builder) addValue(t *test, v *value, at *dsl.Name) {

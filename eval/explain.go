@@ -3,6 +3,7 @@ package eval
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -78,9 +79,6 @@ func (v *Verdict) leaning() []string {
 	}
 	if v.program.soft {
 		list = append(list, "strengths other than always, and frequencies: faults are judged one at a time and by logic alone")
-	}
-	if slices.ContainsFunc(v.perfs, func(p *performance) bool { return p.void == "" }) && v.program.meters {
-		list = append(list, "accuracy of instruments: readings count as exact")
 	}
 	return list
 }
@@ -313,6 +311,12 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if b.c.val.kind == formulaValue && b.c.kind != alikeCheck {
 		out.Formula = b.c.val.formulaText
 	}
+	if s.u > 0 {
+		out.Expanded = "± " + significant(2*s.u, differenceUnit(unit), 2) + " (k = 2)"
+		if s.z < nearLimit && b.c.kind != gradeCheck && b.c.kind != alikeCheck {
+			out.Meets = inWords(conformance(s))
+		}
+	}
 	if b.c.kind == alikeCheck {
 		out.Formula = "spread by " + alikeName(b.c.limits)
 	}
@@ -337,6 +341,42 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if s.raw != s.lo {
 		out.Corrected = fmt.Sprintf("from %s by %s", significant(s.raw, unit, digits), strings.Join(names, ", "))
 	}
+}
+
+// nearLimit is the distance, in standard uncertainties, from which on the other side of a limit no longer counts.
+const nearLimit = 3.5
+
+// conformance is the probability that the true value lies within the limits, for a normal distribution about the value read: JCGM 106:2012, 7.3.
+func conformance(s *checkState) float64 {
+	below := func(x float64) float64 { return 0.5 * math.Erfc(-(x-s.lo)/s.u/math.Sqrt2) }
+	return below(s.upp) - below(s.low)
+}
+
+// inWords puts a probability into words, with the figure.
+func inWords(p float64) string {
+	word := "almost surely not"
+	switch {
+	case p >= 0.99:
+		word = "almost surely"
+	case p >= 0.9:
+		word = "very probably"
+	case p >= 0.67:
+		word = "probably"
+	case p >= 0.33:
+		word = "perhaps"
+	case p >= 0.1:
+		word = "probably not"
+	case p >= 0.01:
+		word = "very probably not"
+	}
+	percent := math.Round(p * 100)
+	switch {
+	case percent == 0:
+		return word + " (under 1 %)"
+	case percent == 100:
+		return word + " (over 99 %)"
+	}
+	return fmt.Sprintf("%s (%.0f %%)", word, percent)
 }
 
 func alikeName(limits []*limit) string {

@@ -74,6 +74,8 @@ type CheckExplanation struct {
 	Value     string    `json:"value,omitempty"`   // what was compared
 	Formula   string    `json:"formula,omitempty"` // how it was worked out
 	Corrected string    `json:"corrected,omitempty"`
+	Expanded  string    `json:"expanded_uncertainty,omitempty"` // of its distance to the limit, k = 2
+	Meets     string    `json:"meets,omitempty"`                // how probable it is that the true value meets the limit
 	Limit     LimitText `json:"limit,omitzero"`
 	Outcomes  []string  `json:"outcomes"`
 	Result    Result    `json:"result"`

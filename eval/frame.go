@@ -12,57 +12,82 @@ type frame struct {
 	regs    []reg
 	states  []checkState
 	sorted  []float64
+	kept2   []float64
+	weights []float64
 	kept    []checkState
+	keptZs  []float64
+	zs      []float64      // per check and outcome: its degree
+	rows    []float64      // sensitivities
+	errors  []readingError // of the readings that are loaded, by register
 }
 
 // use prepares the frame for a pass of a program, whose states are stored in states. Registers keep what an earlier pass left: every test writes
 // those that others read, so that only the constants must be in place.
-func (f *frame) use(p *program, states []checkState) {
-	f.states = states
+func (f *frame) use(p *program, states []checkState, zs []float64) {
+	f.states, f.zs = states, zs
 	if f.program != p {
 		f.program = p
 		f.regs = append(f.regs[:0], p.regs...)
+		f.rows = grown(f.rows, p.rows)
+		f.errors = grown(f.errors, p.inputs)
 	}
+}
+
+// grown returns a slice of length n, reusing the memory of s.
+func grown[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
 }
 
 // run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count.
 func (f *frame) run(p *program, t *boundTest, renewed bool) {
+	if t.soft {
+		f.seed(p, t)
+	}
 	for i := t.from; i < t.to; i++ {
 		o := &p.ops[i]
 		switch o.code {
 		case codeCheck:
-			f.check(p, o.aux, renewed)
+			f.check(p, t, o.aux, renewed)
 		case codeLaw:
 			f.regs[o.dst] = f.law(&p.laws[o.aux], f.regs[o.a])
 		case codeOutcome:
-			f.regs[o.dst] = reg{bits: f.outcome(&p.refs[o.aux])}
+			f.regs[o.dst] = f.outcome(p, &p.refs[o.aux])
 		case codeAlike:
-			f.regs[o.dst] = reg{bits: f.alikeTruth(p, o)}
+			f.regs[o.dst] = f.alikeTruth(p, t, o)
+		case codeCarry:
+			f.regs[o.dst] = f.regs[o.a]
 		case codeEach, codeAny, codeCount, codeHighest, codeLowest, codeMiddle, codeMean, codeTotal, codeSpan:
 			f.regs[o.dst] = f.reduce(o.code, f.regs[o.a:o.a+o.n])
 		default:
-			f.pointwise(p, o)
+			f.pointwise(p, t, o)
+		}
+		if t.soft && o.code < codeCheck {
+			f.sense(p, o, t.sources)
 		}
 	}
 }
 
-func (f *frame) pointwise(p *program, o *op) {
+func (f *frame) pointwise(p *program, t *boundTest, o *op) {
 	for k := range o.n {
 		a := f.regs[o.a+k*o.sa]
 		var r reg
 		switch o.code {
 		case codeNot:
-			r.bits = negate(a.bits)
+			r = opposite(a)
 		case codeAbs:
 			r = absolute(a)
 		case codeWordIs:
-			r.bits = wordIs(a.bits, p.masks[o.aux], o.sb == 1)
+			r = certainly(wordIs(a.bits, p.masks[o.aux], o.sb == 1))
 		case codeAnd:
-			r.bits = kleeneAnd(a.bits, f.regs[o.b+k*o.sb].bits)
+			r = both(a, f.regs[o.b+k*o.sb])
 		case codeOr:
-			r.bits = kleeneOr(a.bits, f.regs[o.b+k*o.sb].bits)
+			r = oneOf(a, f.regs[o.b+k*o.sb])
 		case codeAtLeast, codeAtMost, codeAbove, codeBelow, codeEquals:
-			r.bits = compare(o.code, a, f.regs[o.b+k*o.sb])
+			rb := o.b + k*o.sb
+			r = f.compared(p, t, o.code, o.a+k*o.sa, rb)
 		default:
 			r = combine(o.code, a, f.regs[o.b+k*o.sb])
 		}
@@ -70,21 +95,42 @@ func (f *frame) pointwise(p *program, o *op) {
 	}
 }
 
+// compared compares two registers of a test.
+func (f *frame) compared(p *program, t *boundTest, code opCode, a, b int32) reg {
+	x, y := f.regs[a], f.regs[b]
+	if x.flags&regCount != 0 {
+		return compareCount(code, x, y)
+	}
+	u := 0.0
+	if t.soft {
+		u = f.apart(p, a, b, t.sources)
+	}
+	return compareDegrees(code, x, y, u)
+}
+
 // outcome evaluates a reference: all of its checks have one of the outcomes. Checks that are not meant for this unit do not count.
-func (f *frame) outcome(r *boundRef) uint64 {
-	truth := uint64(canTrue)
+func (f *frame) outcome(p *program, r *boundRef) reg {
+	truth := certainly(canTrue)
 	if len(r.checks) == 0 {
-		truth = either
+		truth = certainly(either)
 	}
 	for i, c := range r.checks {
-		s := &f.states[c]
-		if s.result == NotApplicable {
+		if f.states[c].result == NotApplicable {
 			continue
 		}
-		truth = kleeneAnd(truth, truthOf(s.set&r.masks[i] != 0, s.set&^r.masks[i] != 0))
+		k := &p.checks[c]
+		in, out := infinite, infinite
+		for o, z := range f.zs[k.z0 : int(k.z0)+len(k.results)] {
+			if r.masks[i]&(1<<o) != 0 {
+				in = min(in, z)
+			} else {
+				out = min(out, z)
+			}
+		}
+		truth = both(truth, degrees(in, out))
 	}
 	if r.not {
-		return negate(truth)
+		return opposite(truth)
 	}
 	return truth
 }
@@ -132,18 +178,9 @@ func (f *frame) reduce(code opCode, list []reg) reg {
 	}
 	switch code {
 	case codeEach, codeAny:
-		return reg{bits: quantified(code, list)}
+		return quantified(code, list)
 	case codeCount:
-		out := reg{}
-		for _, r := range list {
-			if r.bits == canTrue {
-				out.lo++
-			}
-			if r.bits&canTrue != 0 {
-				out.hi++
-			}
-		}
-		return out
+		return counted(list)
 	}
 	if len(list) == 0 || flags&(regMissing|regRefused|regUnbounded) != 0 {
 		return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: flags | regMissing}
@@ -155,20 +192,34 @@ func (f *frame) reduce(code opCode, list []reg) reg {
 	return r
 }
 
-func quantified(code opCode, list []reg) uint64 {
-	truth := uint64(canTrue)
-	if code == codeAny {
-		truth = canFalse
-	}
+// counted counts the conditions that hold. In bits it keeps how much widening it takes to change the count.
+func counted(list []reg) reg {
+	out := reg{flags: regCount}
+	turn := infinite
 	for _, r := range list {
-		if code == codeEach {
-			truth = kleeneAnd(truth, r.bits)
-		} else {
-			truth = kleeneOr(truth, r.bits)
+		if r.bits == canTrue {
+			out.lo++
 		}
+		if r.bits&canTrue != 0 {
+			out.hi++
+		}
+		turn = min(turn, max(r.lo, r.hi))
 	}
+	out.bits = math.Float64bits(turn)
+	return out
+}
+
+func quantified(code opCode, list []reg) reg {
 	if len(list) == 0 {
-		return either
+		return certainly(either)
+	}
+	truth := list[0]
+	for _, r := range list[1:] {
+		if code == codeEach {
+			truth = both(truth, r)
+		} else {
+			truth = oneOf(truth, r)
+		}
 	}
 	return truth
 }
@@ -218,9 +269,10 @@ func (f *frame) span(list []reg, flags uint8) reg {
 	return reg{lo: math.Max(0, topLo-lowHi), hi: topHi - lowLo, flags: flags}
 }
 
-func (f *frame) alikeTruth(p *program, o *op) uint64 {
-	set := f.alike(&p.alikes[o.aux], f.regs[o.a:o.a+o.n], nil)
-	return truthOf(set&1 != 0, set&^1 != 0)
+func (f *frame) alikeTruth(p *program, t *boundTest, o *op) reg {
+	var z [4]float64
+	f.alike(p, t, &p.alikes[o.aux], o.a, o.n, nil, z[:])
+	return degrees(z[0], min(z[1], z[2], z[3]))
 }
 
 // single returns the one outcome of a set, -1 if there are several.

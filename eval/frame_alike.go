@@ -13,39 +13,123 @@ const (
 	alikeMixed
 )
 
-// alike compares the members of a list. With exact readings the answer is exact. With ranges it is decided only where every member at any
-// place of its range gives the same; else all outcomes remain.
-func (f *frame) alike(a *boundAlike, list []reg, s *checkState) uint32 {
-	const all = alikeGood | alikeOneLow | alikeOneHigh | alikeMixed
+// alike compares the members of a list and sets the degrees of the outcomes. With exact readings the nearest outcome is exact. With ranges it is
+// decided only where every member at any place of its range gives the same; else all outcomes remain.
+func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s *checkState, zs []float64) {
+	list := f.regs[base : base+n]
 	ranges := false
+	clear(zs[:4])
 	for _, r := range list {
 		if r.flags&(regMissing|regUnbounded|regRefused) != 0 || math.IsInf(r.lo, 0) || math.IsInf(r.hi, 0) {
 			if s != nil && !s.unknownValue(r) {
 				s.cause = causeUnbounded
 			}
-			return all
+			return
 		}
 		ranges = ranges || r.lo != r.hi
 	}
-	if len(list) < 2 {
-		return all
+	if n < 2 {
+		return
 	}
 	tolerance := f.regs[a.tolerance]
 	f.sorted = f.sorted[:0]
 	for _, r := range list {
 		f.sorted = append(f.sorted, r.lo)
 	}
-	spread, base := spreadOf(a.a.by, f.sorted)
+	spread, ref := spreadOf(a.a.by, f.sorted)
+	allowed := tolerance.lo
+	if a.a.relative {
+		allowed *= ref
+	}
+	u := f.spreadError(p, t, a, base, int(n), tolerance.lo)
 	if s != nil {
-		s.lo, s.hi, s.upp = spread, spread, tolerance.lo
+		s.lo, s.hi, s.upp, s.u = spread, spread, tolerance.lo, u
 		if a.a.relative {
-			s.lo, s.hi = spread/base, spread/base
+			s.lo, s.hi, s.u = spread/ref, spread/ref, u/ref
 		}
 	}
-	if !ranges && tolerance.lo == tolerance.hi {
-		return oddOut(a, f.sorted, tolerance.lo)
+	if ranges || tolerance.lo != tolerance.hi {
+		spreadDegrees(f.alikeRanges(a, list, tolerance), 0, zs)
+		return
 	}
-	return f.alikeRanges(a, list, tolerance)
+	spreadDegrees(oddOut(a, f.sorted, tolerance.lo), distance(math.Abs(allowed-spread), u), zs)
+}
+
+// spreadDegrees sets the outcomes of a set to 0 and all others to the distance at which alike turns to not alike, or back. The kinds of not being
+// alike can turn into each other sooner; then they all take that distance, which is cautious.
+func spreadDegrees(set uint32, z float64, zs []float64) {
+	for i := range 4 {
+		zs[i] = z
+		if set&(1<<i) != 0 {
+			zs[i] = 0
+		}
+	}
+}
+
+// spreadError is the standard uncertainty of what is allowed less the spread: the difference that the check turns on. The error that readings of
+// one meter share cancels in good part.
+func (f *frame) spreadError(p *program, t *boundTest, a *boundAlike, base int32, n int, tolerance float64) float64 {
+	if !t.soft {
+		return 0
+	}
+	weights := f.weights[:0]
+	for range n {
+		weights = append(weights, 0)
+	}
+	f.weights = weights
+	low, high := f.extremes(base, n)
+	each := 1 / float64(n)
+	center := func(w float64) { // w times the mean, or the median
+		if a.a.by == byMedian {
+			i, j := f.medians(base, n)
+			weights[i] += w / 2
+			weights[j] += w / 2
+			return
+		}
+		for k := range weights {
+			weights[k] += w * each
+		}
+	}
+	switch a.a.by {
+	case bySpan, byLeast:
+		weights[high]--
+		weights[low]++
+	default:
+		middle := statisticOf(codeMean, f.sorted)
+		if a.a.by == byMedian {
+			f.kept2 = append(f.kept2[:0], f.sorted...)
+			middle = statisticOf(codeMiddle, f.kept2)
+		}
+		if f.sorted[high]-middle >= middle-f.sorted[low] {
+			weights[high]--
+			center(1)
+		} else {
+			weights[low]++
+			center(-1)
+		}
+	}
+	if a.a.relative {
+		if a.a.by == byLeast {
+			weights[low] += tolerance
+		} else if a.a.by == bySpan {
+			for k := range weights {
+				weights[k] += tolerance * each
+			}
+		} else {
+			center(tolerance)
+		}
+	}
+	sum := 0.0
+	for i := range t.sources {
+		d := 0.0
+		for k, w := range weights {
+			if row := f.row(p, base+int32(k), t.sources); row != nil && w != 0 {
+				d += float64(w * row[i])
+			}
+		}
+		sum += float64(d * d)
+	}
+	return math.Sqrt(sum)
 }
 
 // alikeRanges bounds the spread of members that are only known within ranges.
@@ -122,10 +206,10 @@ func within(a *boundAlike, values []float64, tolerance float64) bool {
 }
 
 // pitch makes two odd members that stand the given distance apart in a closed winding one finding.
-func (f *frame) pitch(k *boundCheck, a *boundAlike, set uint32) uint32 {
+func (f *frame) pitch(k *boundCheck, a *boundAlike, zs []float64) {
 	d := f.regs[k.pitch]
-	if set != alikeMixed || d.lo != d.hi {
-		return set
+	if zs[3] != 0 || zs[0] == 0 || zs[1] == 0 || zs[2] == 0 || d.lo != d.hi {
+		return
 	}
 	list := f.regs[k.value : k.value+k.n]
 	n := len(list)
@@ -148,11 +232,12 @@ func (f *frame) pitch(k *boundCheck, a *boundAlike, set uint32) uint32 {
 			low, high := slices.Min(values), slices.Max(values)
 			switch {
 			case list[i].lo < low && list[j].lo < low:
-				return alikeOneLow
+				spreadDegrees(alikeOneLow, zs[0], zs)
+				return
 			case list[i].lo > high && list[j].lo > high:
-				return alikeOneHigh
+				spreadDegrees(alikeOneHigh, zs[0], zs)
+				return
 			}
 		}
 	}
-	return set
 }

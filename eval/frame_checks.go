@@ -5,74 +5,115 @@ import (
 	"math/bits"
 )
 
-// check judges one check from the registers and stores its state.
-func (f *frame) check(p *program, index int32, renewed bool) {
+// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees.
+func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 	k := &p.checks[index]
 	s := &f.states[index]
-	if k.plain != nil && f.plain(k, s) {
+	zs := f.zs[k.z0 : int(k.z0)+len(k.results)]
+	if k.plain != nil && f.plain(p, t, k, s, zs) {
 		return
 	}
 	s.clear(k.all)
+	clear(zs)
 	switch k.c.kind {
 	case patternCheck:
-		f.pattern(k, s)
+		f.pattern(k, s, zs)
 	case gradeCheck:
-		f.grade(k, s)
+		f.grade(p, t, k, s, zs)
 	case infoCheck:
 		f.information(k, s)
 	default:
-		f.limited(p, k, s, renewed)
+		f.limited(p, t, k, s, zs, renewed)
 	}
-	s.finish(k)
+	s.conclude(k, zs, p.guard)
 }
 
 // plain judges an exact reading by bounds that are exact; false leaves any other to the long way.
-func (f *frame) plain(k *boundCheck, s *checkState) bool {
+func (f *frame) plain(p *program, t *boundTest, k *boundCheck, s *checkState, zs []float64) bool {
 	x, low, high := &f.regs[k.plain.value], &f.regs[k.plain.low], &f.regs[k.plain.high]
 	if x.flags|low.flags|high.flags != 0 || x.lo != x.hi || low.lo != low.hi || high.lo != high.hi {
 		return false
 	}
-	v := x.lo
-	s.lo, s.hi, s.low, s.upp, s.raw = v, v, low.lo, high.lo, f.regs[k.value].lo
-	s.cause, s.arg, s.limit = noCause, 0, 0
-	s.spoke, s.atOdds, s.newOnly = true, false, false
+	var u float64
 	switch {
-	case v < low.lo || v == low.lo && k.plain.lowOpen:
-		s.set, s.outcome = k.low, k.lowAt
-	case v > high.lo || v == high.lo && k.plain.highOpen:
-		s.set, s.outcome = k.high, k.highAt
+	case k.plain.direct:
+		u = f.errors[k.plain.value].standard()
+	case t.soft:
+		return false
+	}
+	v := x.lo
+	s.lo, s.hi, s.low, s.upp, s.raw, s.u = v, v, low.lo, high.lo, f.regs[k.value].lo, u
+	s.cause, s.arg, s.limit = noCause, 0, 0
+	s.atOdds, s.newOnly = false, false
+	below, above := v < low.lo || v == low.lo && k.plain.lowOpen, v > high.lo || v == high.lo && k.plain.highOpen
+	toLow, toHigh := distance(math.Abs(v-low.lo), u), distance(math.Abs(v-high.lo), u)
+	clear(zs)
+	switch {
+	case below:
+		s.set, s.outcome, zs[0] = k.low, k.lowAt, toLow
+		if k.highAt >= 0 {
+			zs[k.highAt] = toHigh
+		}
+	case above:
+		s.set, s.outcome, zs[0] = k.high, k.highAt, toHigh
+		if k.lowAt >= 0 {
+			zs[k.lowAt] = toLow
+		}
 	default:
 		s.set, s.outcome = 1, 0
+		if k.lowAt >= 0 {
+			zs[k.lowAt] = toLow
+		}
+		if k.highAt >= 0 {
+			zs[k.highAt] = toHigh
+		}
 	}
-	s.result = k.results[s.outcome]
+	if k.jumps != 0 {
+		zs[bits.TrailingZeros32(k.jumps)] = infinite
+	}
+	s.conclude(k, zs, p.guard)
 	return true
 }
 
 // clear makes the state that of a check of which nothing is known.
 func (s *checkState) clear(all uint32) {
-	s.set, s.outcome, s.result, s.cause, s.arg, s.limit = all, -1, NotTested, noCause, 0, -1
-	s.lo, s.hi, s.raw, s.low, s.upp = 0, 0, 0, -infinite, infinite
+	s.set, s.possible, s.outcome, s.result, s.cause, s.arg, s.limit = all, all, -1, NotTested, noCause, 0, -1
+	s.lo, s.hi, s.raw, s.low, s.upp, s.u, s.z = 0, 0, 0, -infinite, infinite, 0, 0
 	s.spoke, s.atOdds, s.newOnly = false, false, false
 }
 
 var infinite = math.Inf(1)
 
-// finish gives the state its outcome and result.
-func (s *checkState) finish(k *boundCheck) {
+// meterLimit is how many standard uncertainties a tolerance must span for a meter to be able to decide it, and how far a reading must be from
+// a bound for a meter that is not able to decide it all the same.
+const (
+	meterSpan  = 4
+	meterClear = 2
+)
+
+// conclude works out from the degrees of its outcomes what became of the check, by the decision rule: a result on one side of its limits needs
+// every outcome of the other side to be guard standard uncertainties away; a guard of zero is simple acceptance.
+func (s *checkState) conclude(k *boundCheck, zs []float64, guard float64) {
+	s.set = 0
+	var results uint16
+	good, other := infinite, infinite
+	for i, z := range zs {
+		r := k.results[i]
+		if z == 0 {
+			s.set |= 1 << i
+			results |= 1 << r
+		}
+		if r == Pass || r == Marginal || r == Information {
+			good = min(good, z)
+		} else {
+			other = min(other, z)
+		}
+	}
+	s.possible = s.set
 	s.outcome = single(s.set)
-	s.spoke = s.set != k.all || len(k.c.outcomes) == 1 && s.cause == noCause
+	s.spoke = s.set != k.all || len(zs) == 1 && s.cause == noCause
 	if s.result == Information {
 		return
-	}
-	if s.outcome >= 0 {
-		s.result = k.results[s.outcome]
-		return
-	}
-	var results uint16
-	for i, o := range k.c.outcomes {
-		if s.set&(1<<i) != 0 {
-			results |= 1 << o.result
-		}
 	}
 	const acceptable = 1<<Pass | 1<<Marginal
 	switch {
@@ -89,6 +130,22 @@ func (s *checkState) finish(k *boundCheck) {
 		if s.cause == noCause {
 			s.cause = causeStraddles
 		}
+		return
+	}
+	s.z = max(good, other)
+	reach := guard
+	switch {
+	case s.u > 0 && s.upp-s.low < meterSpan*s.u && s.z < meterClear:
+		s.result, s.cause, reach = NotDecidable, causeMeter, meterClear
+	case s.z < guard && s.cause == noCause:
+		s.result, s.cause = Marginal, causeGuard
+	default:
+		return
+	}
+	for i, z := range zs {
+		if z < reach {
+			s.possible |= 1 << i
+		}
 	}
 }
 
@@ -96,7 +153,6 @@ func (f *frame) information(k *boundCheck, s *checkState) {
 	r := f.regs[k.value : k.value+k.n]
 	if k.n == 0 {
 		s.cause = causeListLength
-		s.result = NotDecidable
 		return
 	}
 	s.lo, s.hi = r[0].lo, r[0].hi
@@ -118,142 +174,193 @@ func (s *checkState) unknownValue(r reg) bool {
 	return true
 }
 
-// pattern finds the outcomes of the first row that holds; a row that may hold adds its outcome, and the search goes on.
-func (f *frame) pattern(k *boundCheck, s *checkState) {
-	s.set = 0
+// far sets all degrees to infinity, to be brought down by what is possible.
+func far(zs []float64) {
+	for i := range zs {
+		zs[i] = infinite
+	}
+}
+
+func bring(zs []float64, i int, z float64) { zs[i] = min(zs[i], z) }
+
+// pattern takes the rows in order: an outcome needs its row to hold and every row before it to fail.
+func (f *frame) pattern(k *boundCheck, s *checkState, zs []float64) {
+	far(zs)
+	rest := certainly(canTrue)
 	for i, truth := range k.rows {
-		holds := uint64(canTrue)
+		holds := certainly(canTrue)
 		if truth >= 0 {
-			holds = f.regs[truth].bits
+			holds = f.regs[truth]
 		}
-		if holds&canTrue != 0 {
-			s.set |= 1 << k.c.rows[i].outcome
-		}
-		if holds&canFalse == 0 {
-			break
+		bring(zs, k.c.rows[i].outcome, both(rest, holds).lo)
+		rest = both(rest, opposite(holds))
+	}
+	possible := 0
+	for _, z := range zs {
+		if z == 0 {
+			possible++
 		}
 	}
-	if single(s.set) < 0 {
+	if possible != 1 {
 		s.cause = causeMissing
 	}
 }
 
-func (f *frame) grade(k *boundCheck, s *checkState) {
+func (f *frame) grade(p *program, t *boundTest, k *boundCheck, s *checkState, zs []float64) {
 	x := f.regs[k.value]
 	s.lo, s.hi = x.lo, x.hi
 	if s.unknownValue(x) {
 		return
 	}
-	s.set = 0
-	rest := uint64(canTrue) // whether the value is above the cuts so far
+	far(zs)
+	rest := certainly(canTrue) // whether the value is above the cuts so far
 	for i, cut := range k.cuts {
-		below := uint64(canTrue)
+		below := certainly(canTrue)
 		if cut >= 0 {
-			c := f.regs[cut]
 			code := codeBelow
 			if k.c.rungs[i].upTo {
 				code = codeAtMost
 			}
-			below = compare(code, x, c)
-			if c.flags&regMissing != 0 {
-				below, s.cause = either, causeMissing
-			} else if below&canTrue != 0 && rest&canTrue != 0 {
-				s.upp = c.lo
+			below = f.compared(p, t, code, k.value, cut)
+			if t.soft {
+				s.u = f.apart(p, k.value, cut, t.sources)
 			} else {
-				s.low = c.lo
+				s.u = f.standard(p, k.value)
+			}
+			switch {
+			case f.regs[cut].flags&regMissing != 0:
+				below, s.cause = certainly(either), causeMissing
+			case below.lo == 0 && rest.lo == 0 && math.IsInf(s.upp, 1):
+				s.upp = f.regs[cut].lo
+			case rest.lo == 0 && below.lo > 0:
+				s.low = f.regs[cut].lo
 			}
 		}
-		if kleeneAnd(rest, below)&canTrue != 0 {
-			s.set |= 1 << k.c.rungs[i].outcome
-		}
-		rest = kleeneAnd(rest, negate(below))
-		if rest&canTrue == 0 {
-			break
-		}
+		bring(zs, k.c.rungs[i].outcome, both(rest, below).lo)
+		rest = both(rest, opposite(below))
 	}
-	s.unsteady(k, x)
+	s.unsteady(k, x, zs)
+}
+
+// standard is the standard uncertainty of a register that is a reading, 0 of any other.
+func (f *frame) standard(p *program, r int32) float64 {
+	if int(r) < p.inputs {
+		return f.errors[r].standard()
+	}
+	return 0
 }
 
 // unsteady treats a moving reading: it visits every value, so that it is not good unless all of it is.
-func (s *checkState) unsteady(k *boundCheck, x reg) {
+func (s *checkState) unsteady(k *boundCheck, x reg, zs []float64) {
 	if x.flags&regMoving == 0 {
+		if k.jumps != 0 {
+			zs[bits.TrailingZeros32(k.jumps)] = infinite
+		}
 		return
 	}
-	if k.jumps != 0 && (k.c.steady || single(s.set) < 0) {
-		s.set = k.jumps
-		return
+	touched, bad := 0, false
+	for i, z := range zs {
+		if z == 0 && k.jumps != 1<<i {
+			touched++
+			bad = bad || k.good&(1<<i) == 0
+		}
 	}
-	if bad := s.set &^ k.good; bad != 0 {
-		s.set = bad
+	switch {
+	case k.jumps != 0 && (k.c.steady || touched > 1):
+		far(zs)
+		zs[bits.TrailingZeros32(k.jumps)] = 0
+		return
+	case bad:
+		for i := range zs {
+			if k.good&(1<<i) != 0 {
+				zs[i] = infinite
+			}
+		}
+	}
+	if k.jumps != 0 {
+		zs[bits.TrailingZeros32(k.jumps)] = infinite
 	}
 }
 
-// limited judges a value by the limit that counts: the first, highest layer first, whose circumstances hold. While it is not known which
+// limited judges a value by the limit that counts: the first, highest layer first, whose circumstances hold. While it is not certain which
 // counts, the outcomes of all that may count remain.
-func (f *frame) limited(p *program, k *boundCheck, s *checkState, renewed bool) {
+func (f *frame) limited(p *program, t *boundTest, k *boundCheck, s *checkState, zs []float64, renewed bool) {
 	if k.n == 0 {
 		s.cause = causeListLength
 		return
 	}
-	s.set = 0
 	if len(k.limits) == 1 && k.limits[0].when < 0 {
 		s.limit = 0
-		f.judge(p, k, &k.limits[0], s, renewed)
+		f.judge(p, t, k, &k.limits[0], s, zs, renewed)
 		return
 	}
-	certain := false
+	far(zs)
+	var one [maxOutcomes]float64
+	rest := certainly(canTrue)
 	for i := range k.limits {
 		l := &k.limits[i]
-		holds := uint64(canTrue)
+		holds := certainly(canTrue)
 		if l.when >= 0 {
-			holds = f.regs[l.when].bits
+			holds = f.regs[l.when]
 		}
-		if holds&canTrue == 0 {
+		if both(rest, holds).lo > 0 {
+			rest = both(rest, opposite(holds))
 			continue
 		}
-		one := checkState{low: math.Inf(-1), upp: math.Inf(1)}
-		f.judge(p, k, l, &one, renewed)
+		st := checkState{low: -infinite, upp: infinite}
+		clear(one[:len(zs)])
+		f.judge(p, t, k, l, &st, one[:len(zs)], renewed)
 		if s.limit < 0 {
 			s.limit = int16(i)
-			s.lo, s.hi, s.raw, s.low, s.upp, s.cause, s.newOnly = one.lo, one.hi, one.raw, one.low, one.upp, one.cause, one.newOnly
-		} else if one.set != s.set {
+			s.lo, s.hi, s.raw, s.low, s.upp, s.u, s.cause, s.newOnly = st.lo, st.hi, st.raw, st.low, st.upp, st.u, st.cause, st.newOnly
+		} else if !sameNearest(zs, one[:len(zs)]) {
 			s.cause = causeWhichLimit
 		}
-		s.set |= one.set
-		if holds&canFalse == 0 {
-			certain = true
-			break
+		for o := range zs {
+			bring(zs, o, one[o])
+		}
+		rest = both(rest, opposite(holds))
+	}
+	switch {
+	case rest.lo > 0:
+	case s.limit >= 0: // it may be that no limit counts
+		clear(zs)
+		s.cause = causeWhichLimit
+	default:
+		f.unlimited(k, s, zs)
+	}
+}
+
+// sameNearest tells whether two sets of degrees leave the same outcomes possible.
+func sameNearest(a, b []float64) bool {
+	for i := range a {
+		if (a[i] == 0) != (b[i] == 0) {
+			return false
 		}
 	}
-	if certain {
-		return
-	}
-	if s.limit >= 0 { // it may be that no limit counts
-		s.set, s.cause = k.all, causeWhichLimit
-		return
-	}
-	f.unlimited(k, s)
+	return true
 }
 
 // unlimited treats a value that has no limit: it is information, unless it must be steady or rising, or an edition is missing.
-func (f *frame) unlimited(k *boundCheck, s *checkState) {
+func (f *frame) unlimited(k *boundCheck, s *checkState, zs []float64) {
 	x := f.regs[k.value]
 	s.lo, s.hi = x.lo, x.hi
+	clear(zs)
 	switch {
-	case k.c.steady && x.flags&regMissing == 0:
-		s.set = 1
-		s.unsteady(k, x)
-		if x.flags&regMoving == 0 {
-			s.set = 1
-		}
 	case k.c.rising:
-		s.set = f.rising(k)
+		far(zs)
+		r := f.rising(k)
+		zs[0], zs[bits.TrailingZeros32(k.dips)] = r.lo, r.hi
+	case k.c.steady && x.flags&regMissing == 0:
+		far(zs)
+		zs[0] = 0
+		s.unsteady(k, x, zs)
 	case k.c.dated():
-		s.set, s.cause = k.all, causeNoEdition
+		s.cause = causeNoEdition
 	case k.c.steady || x.flags&regMissing != 0:
-		s.set, s.cause = k.all, causeMissing
+		s.cause = causeMissing
 	default:
-		s.set, s.result = k.all, Information
+		s.result = Information
 	}
 }
 
@@ -268,116 +375,140 @@ func (c *check) dated() bool {
 }
 
 // judge compares a value with one limit.
-func (f *frame) judge(p *program, k *boundCheck, l *boundLimit, s *checkState, renewed bool) {
+func (f *frame) judge(p *program, t *boundTest, k *boundCheck, l *boundLimit, s *checkState, zs []float64, renewed bool) {
 	switch {
 	case l.lim.alike != nil:
-		s.set = f.alike(&p.alikes[l.alike], f.regs[k.value:k.value+k.n], s)
+		f.alike(p, t, &p.alikes[l.alike], k.value, k.n, s, zs)
 		if k.pitch >= 0 {
-			s.set = f.pitch(k, &p.alikes[l.alike], s.set)
+			f.pitch(k, &p.alikes[l.alike], zs)
 		}
 		return
 	case k.c.kind == wordCheck:
-		f.word(k, l, s)
+		f.word(k, l, s, zs)
 		return
 	case k.c.val.typ.table:
-		f.table(k, l, s)
+		f.table(p, t, k, l, s, zs)
 		return
 	}
 	x := f.regs[l.value]
 	s.lo, s.hi, s.raw = x.lo, x.hi, f.regs[k.value].lo
 	if s.unknownValue(x) {
-		s.set = k.all
+		clear(zs)
 		return
 	}
-	low, high, ok := f.bounds(l, s, f.regs[max(l.cond, 0)], renewed)
+	b, ok := f.bounds(p, t, l, s, l.value, max(l.cond, 0), renewed)
 	if !ok {
-		s.set = k.all
+		clear(zs)
 		return
 	}
-	s.set = f.compareBounds(k, l, x, low, high, renewed, s)
-	s.unsteady(k, x)
+	f.compareBounds(p, t, k, l, x, b, s, zs)
+	s.unsteady(k, x, zs)
 }
 
-// bounds returns the bounds of a limit, each as what it may be.
-func (f *frame) bounds(l *boundLimit, s *checkState, cond reg, renewed bool) (low, high reg, ok bool) {
-	low, high = exact(math.Inf(-1)), exact(math.Inf(1))
+// bounds are the bounds of a limit, and the standard uncertainty of the value's distance to each.
+type bounds struct {
+	low, high   reg
+	uLow, uHigh float64
+}
+
+func (f *frame) bounds(p *program, t *boundTest, l *boundLimit, s *checkState, value, cond int32, renewed bool) (bounds, bool) {
+	b := bounds{low: exact(-infinite), high: exact(infinite)}
+	own := f.standard(p, value)
+	if t.soft {
+		own = norm(f.row(p, value, t.sources))
+	}
+	b.uLow, b.uHigh = own, own
 	switch {
 	case l.lim.along != nil:
-		low, high, ok = l.lim.along.at(cond)
-		if !ok {
+		c := f.regs[cond]
+		var ok bool
+		if b.low, b.high, ok = l.lim.along.at(c); !ok {
 			s.cause = causeOutsideCurve
-			if cond.flags&regMissing != 0 {
+			if c.flags&regMissing != 0 {
 				s.cause = causeMissing
 			}
-			return low, high, false
+			return b, false
 		}
+		down, up := l.lim.along.slope(c.middle())
+		b.uLow, b.uHigh = f.along(p, t, value, cond, down), f.along(p, t, value, cond, up)
 	case renewed && (l.newLow >= 0 || l.newHigh >= 0):
 		s.newOnly = true
-		low, high = f.orElse(l.newLow, low), f.orElse(l.newHigh, high)
+		f.bound(p, t, value, l.newLow, &b.low, &b.uLow)
+		f.bound(p, t, value, l.newHigh, &b.high, &b.uHigh)
 	default:
-		low, high = f.orElse(l.low, low), f.orElse(l.high, high)
+		f.bound(p, t, value, l.low, &b.low, &b.uLow)
+		f.bound(p, t, value, l.high, &b.high, &b.uHigh)
 	}
-	if (low.flags|high.flags)&regMissing != 0 {
+	if (b.low.flags|b.high.flags)&regMissing != 0 {
 		s.cause = causeMissing
-		return low, high, false
+		return b, false
 	}
-	s.low, s.upp = low.lo, high.hi
-	if low.lo != low.hi {
-		s.low = low.hi
-	}
-	if high.lo != high.hi {
-		s.upp = high.lo
-	}
-	return low, high, true
+	s.low, s.upp = b.low.hi, b.high.lo
+	s.u = max(b.uLow, b.uHigh)
+	return b, true
 }
 
-func (f *frame) orElse(r int32, other reg) reg {
+// bound reads one bound from its register, if the limit has it.
+func (f *frame) bound(p *program, t *boundTest, value, r int32, bound *reg, u *float64) {
 	if r < 0 {
-		return other
+		return
 	}
-	return f.regs[r]
+	*bound = f.regs[r]
+	if t.soft {
+		*u = f.apart(p, value, r, t.sources)
+	}
 }
 
-// compareBounds finds the outcomes that the value can have between the bounds.
-func (f *frame) compareBounds(k *boundCheck, l *boundLimit, x, low, high reg, renewed bool, s *checkState) uint32 {
+// along is the standard uncertainty of a value's distance to a bound that changes by slope with another reading.
+func (f *frame) along(p *program, t *boundTest, value, cond int32, slope float64) float64 {
+	if !t.soft {
+		return math.Hypot(f.standard(p, value), float64(slope*f.standard(p, cond)))
+	}
+	v, c := f.row(p, value, t.sources), f.row(p, cond, t.sources)
+	sum := 0.0
+	for i := range t.sources {
+		d := 0.0
+		if v != nil {
+			d = v[i]
+		}
+		if c != nil {
+			d -= float64(slope * c[i])
+		}
+		sum += float64(d * d)
+	}
+	return math.Sqrt(sum)
+}
+
+// compareBounds works out the degrees of the outcomes between the bounds.
+func (f *frame) compareBounds(p *program, t *boundTest, k *boundCheck, l *boundLimit, x reg, b bounds, s *checkState, zs []float64) {
 	lowOpen := l.lim.low != nil && l.lim.low.open || l.lim.along.open(false)
 	highOpen := l.lim.high != nil && l.lim.high.open || l.lim.along.open(true)
 	if s.newOnly {
 		lowOpen, highOpen = l.lim.newLow != nil && l.lim.newLow.open, l.lim.newHigh != nil && l.lim.newHigh.open
 	}
-	above := compare(pick(lowOpen, codeAbove, codeAtLeast), x, low)
-	below := compare(pick(highOpen, codeBelow, codeAtMost), x, high)
-	var set uint32
-	inside := kleeneAnd(above, below)
-	if x.lo != x.hi && inside&canTrue != 0 && low.hi > high.lo {
-		inside = canFalse
+	above := compareDegrees(pick(lowOpen, codeAbove, codeAtLeast), x, b.low, b.uLow)
+	below := compareDegrees(pick(highOpen, codeBelow, codeAtMost), x, b.high, b.uHigh)
+	inside := both(above, below)
+	far(zs)
+	if k.lowAt >= 0 {
+		zs[k.lowAt] = above.hi
 	}
-	if above&canFalse != 0 {
-		set |= k.low
-	}
-	if below&canFalse != 0 {
-		set |= k.high
-	}
-	if inside&canTrue == 0 {
-		return set
+	if k.highAt >= 0 {
+		zs[k.highAt] = below.hi
 	}
 	if s.newOnly || l.newLow < 0 && l.newHigh < 0 {
-		return set | 1
+		zs[0] = inside.lo
+		return
 	}
-	fresh := uint64(canTrue)
+	fresh := certainly(canTrue)
 	if l.newLow >= 0 {
-		fresh = kleeneAnd(fresh, compare(pick(l.lim.newLow.open, codeAbove, codeAtLeast), x, f.regs[l.newLow]))
+		fresh = both(fresh, f.compared(p, t, pick(l.lim.newLow.open, codeAbove, codeAtLeast), l.value, l.newLow))
 	}
 	if l.newHigh >= 0 {
-		fresh = kleeneAnd(fresh, compare(pick(l.lim.newHigh.open, codeBelow, codeAtMost), x, f.regs[l.newHigh]))
+		fresh = both(fresh, f.compared(p, t, pick(l.lim.newHigh.open, codeBelow, codeAtMost), l.value, l.newHigh))
 	}
-	if fresh&canTrue != 0 {
-		set |= 1
-	}
-	if fresh&canFalse != 0 {
-		set |= k.worn
-	}
-	return set
+	zs[0] = both(inside, fresh).lo
+	zs[bits.TrailingZeros32(k.worn)] = both(inside, opposite(fresh)).lo
 }
 
 func pick(cond bool, yes, no opCode) opCode {
@@ -387,80 +518,89 @@ func pick(cond bool, yes, no opCode) opCode {
 	return no
 }
 
-func (f *frame) word(k *boundCheck, l *boundLimit, s *checkState) {
+func (f *frame) word(k *boundCheck, l *boundLimit, s *checkState, zs []float64) {
 	x := f.regs[k.value]
 	if x.flags&regMissing != 0 {
-		s.set, s.cause = k.all, causeMissing
+		clear(zs)
+		s.cause = causeMissing
 		return
 	}
+	far(zs)
 	if x.bits&l.lim.words != 0 {
-		s.set |= 1
+		zs[0] = 0
 	}
 	for bad := x.bits &^ l.lim.words; bad != 0; bad &= bad - 1 {
-		s.set |= 1 << k.words[bits.TrailingZeros64(bad)]
+		zs[k.words[bits.TrailingZeros64(bad)]] = 0
 	}
 }
 
-// table judges a reading along another quantity point by point: good if all points are, else the first kind of deviation that a point has.
-func (f *frame) table(k *boundCheck, l *boundLimit, s *checkState) {
-	possible, certain := uint32(0), uint32(0)
+// table judges a reading along another quantity point by point: good if all points are, low if one is, else high if one is, else dips.
+func (f *frame) table(p *program, t *boundTest, k *boundCheck, l *boundLimit, s *checkState, zs []float64) {
+	allGood, low, high := certainly(canTrue), certainly(canFalse), certainly(canFalse)
+	var point [maxOutcomes]float64
+	nearest := infinite
 	for i := range k.n {
 		x := f.regs[k.value+i]
-		var one checkState
-		point := k.all
+		one := checkState{low: -infinite, upp: infinite}
+		degree := point[:len(zs)]
+		clear(degree)
 		if !one.unknownValue(x) {
-			if low, high, ok := f.bounds(l, &one, f.regs[max(l.cond, 0)+i], false); ok {
-				point = f.compareBounds(k, l, x, low, high, false, &one)
+			if b, ok := f.bounds(p, t, l, &one, k.value+i, max(l.cond, 0)+i, false); ok {
+				f.compareBounds(p, t, k, l, x, b, &one, degree)
 			}
 		}
 		if one.cause != noCause && s.cause == noCause {
 			s.cause = one.cause
 		}
-		if i == 0 || point&1 == 0 && certain == 0 {
-			s.lo, s.hi, s.low, s.upp = x.lo, x.hi, one.low, one.upp
+		if margin := min(x.lo-one.low, one.upp-x.lo); i == 0 || margin < nearest {
+			nearest = margin
+			s.lo, s.hi, s.low, s.upp, s.u = x.lo, x.hi, one.low, one.upp, one.u
 		}
-		possible |= point
-		if point&1 == 0 && single(point) >= 0 {
-			certain |= point
+		bad := infinite
+		if k.lowAt >= 0 {
+			low = oneOf(low, degrees(degree[k.lowAt], degree[0]))
+			bad = degree[k.lowAt]
 		}
+		if k.highAt >= 0 {
+			high = oneOf(high, degrees(degree[k.highAt], degree[0]))
+			bad = min(bad, degree[k.highAt])
+		}
+		allGood = both(allGood, degrees(degree[0], bad))
 	}
+	far(zs)
+	steps := certainly(canTrue)
 	if k.c.rising {
-		if dips := f.rising(k); dips&1 == 0 {
-			certain |= dips
-		} else {
-			possible |= dips
-		}
+		steps = f.rising(k)
 	}
-	switch {
-	case certain != 0:
-		s.set, s.cause = certain&-certain, noCause
-		for _, first := range [...]uint32{k.low, k.high, k.dips} {
-			if certain&first != 0 {
-				s.set = first
-				break
-			}
-		}
-	default:
-		s.set = possible
+	zs[0] = both(allGood, steps).lo
+	if k.lowAt >= 0 {
+		zs[k.lowAt] = low.lo
+	}
+	if k.highAt >= 0 {
+		zs[k.highAt] = both(opposite(low), high).lo
+	}
+	if k.dips != 0 {
+		zs[bits.TrailingZeros32(k.dips)] = both(both(opposite(low), opposite(high)), opposite(steps)).lo
+	}
+	if zs[0] > 0 {
+		s.cause = noCause
 	}
 }
 
-// rising tells whether the points never step down, in the order of the quantity along which they were read.
-func (f *frame) rising(k *boundCheck) uint32 {
-	dips := k.dips
-	set := uint32(1)
+// rising tells whether the points never step down, in the order of the quantity along which they were read, by more than two standard
+// uncertainties of the step.
+func (f *frame) rising(k *boundCheck) reg {
+	truth := certainly(canTrue)
 	for i := int32(1); i < k.n; i++ {
 		a, b := f.regs[k.value+i-1], f.regs[k.value+i]
-		switch {
-		case (a.flags|b.flags)&regMissing != 0:
-			set |= dips
-		case b.hi < a.lo:
-			return dips
-		case b.lo < a.hi && (a.lo != a.hi || b.lo != b.hi):
-			set |= dips
+		if (a.flags|b.flags)&regMissing != 0 {
+			truth = both(truth, certainly(either))
+			continue
 		}
+		u := math.Hypot(f.errors[k.value+i-1].own, f.errors[k.value+i].own)
+		truth = both(truth, side(b.lo-a.hi+2*u, b.hi-a.lo+2*u, u, true))
 	}
-	return set
+	return truth
 }
 
 // at returns the bounds of a curve where the quantity can be, false outside its rows.
@@ -488,25 +628,43 @@ func (c *curve) at(cond reg) (low, high reg, ok bool) {
 	return low, high, true
 }
 
-// point returns the bounds at one place: between rows linear, or those of the row reached.
-func (c *curve) point(at float64) (low, high reg) {
-	low, high = exact(math.Inf(-1)), exact(math.Inf(1))
-	i := 0
+// row finds the last row that is reached, and the share of the way to the next.
+func (c *curve) row(at float64) (i int, share float64) {
 	for i+1 < len(c.rows) && at >= c.rows[i+1].at {
 		i++
 	}
-	row := c.rows[i]
-	share := 0.0
-	next := row
-	if c.linear && i+1 < len(c.rows) && at > row.at {
-		next = c.rows[i+1]
-		share = (at - row.at) / (next.at - row.at)
+	if c.linear && i+1 < len(c.rows) && at > c.rows[i].at {
+		share = (at - c.rows[i].at) / (c.rows[i+1].at - c.rows[i].at)
 	}
+	return i, share
+}
+
+// point returns the bounds at one place: between rows linear, or those of the row reached.
+func (c *curve) point(at float64) (low, high reg) {
+	low, high = exact(-infinite), exact(infinite)
+	i, share := c.row(at)
+	row, next := c.rows[i], c.rows[min(i+1, len(c.rows)-1)]
 	if row.low != nil {
 		low = exact(*row.low + float64(share*(*next.low-*row.low)))
 	}
 	if row.high != nil {
 		high = exact(*row.high + float64(share*(*next.high-*row.high)))
+	}
+	return low, high
+}
+
+// slope returns how fast the bounds change at one place.
+func (c *curve) slope(at float64) (low, high float64) {
+	i, _ := c.row(at)
+	if !c.linear || i+1 >= len(c.rows) || at < c.rows[0].at {
+		return 0, 0
+	}
+	row, next := c.rows[i], c.rows[i+1]
+	if row.low != nil {
+		low = (*next.low - *row.low) / (next.at - row.at)
+	}
+	if row.high != nil {
+		high = (*next.high - *row.high) / (next.at - row.at)
 	}
 	return low, high
 }

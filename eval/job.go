@@ -59,12 +59,13 @@ type Meter struct {
 }
 
 // A Reading is what was read in one performance of a test. For a reference test.value it has a Value; for a whole test it has Values by
-// name. At holds the conditions it was taken under. Void, if not empty, says why it does not count. Was keeps what it was before it was
+// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Void, if not empty, says why it does not count. Was keeps what it was before it was
 // amended.
 type Reading struct {
 	Value  Value
 	Values map[string]Value
 	At     map[string]Value
+	Via    map[string]string
 	Meter  string
 	Void   string
 	Was    *Amendment
@@ -87,10 +88,12 @@ type performance struct {
 	first  int // of its first
 	values map[string]taken
 	at     map[string]Value
+	via    map[string]string // meters of conditions
 	void   string
 
 	program *program // that regs are laid out for
 	regs    []reg
+	errors  []readingError
 }
 
 type taken struct {
@@ -367,6 +370,15 @@ func (j *Job) Take(ref string, r Reading) error {
 		}
 		p.at[name] = v
 	}
+	for name, via := range r.Via {
+		if _, ok := j.meters[via]; !ok {
+			return fmt.Errorf("taken %s: %s via %s: there is no such meter; %s", ref, name, via, suggest(via, mapKeys(j.meters)))
+		}
+		if _, ok := r.At[name]; !ok {
+			return fmt.Errorf("taken %s: %s was read via %s, but its value is not given", ref, name, via)
+		}
+	}
+	p.via = r.Via
 	j.add(p)
 	return nil
 }
@@ -461,10 +473,15 @@ func (j *Job) add(p *performance) {
 	if last := j.last(p); last >= 0 {
 		old := j.perfs[last]
 		joined := *old
-		joined.seq, joined.program, joined.regs = p.seq, nil, nil
+		joined.seq, joined.program, joined.regs, joined.errors = p.seq, nil, nil, nil
 		joined.values, joined.at = maps.Clone(old.values), maps.Clone(old.at)
 		maps.Copy(joined.values, p.values)
 		maps.Copy(joined.at, p.at)
+		if joined.via = maps.Clone(old.via); joined.via == nil {
+			joined.via = p.via
+		} else {
+			maps.Copy(joined.via, p.via)
+		}
 		j.perfs[last] = &joined
 		return
 	}

@@ -3,6 +3,7 @@ package eval
 import (
 	"context"
 	"errors"
+	"math"
 	"slices"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
@@ -131,35 +132,54 @@ func (j *Job) renewedBefore(p *performance) bool {
 	return slices.ContainsFunc(j.works, func(w work) bool { return w.seq < p.first && w.unit == p.unit && p.test.renewed[w.remedy] })
 }
 
-// layout puts the values of a performance in the order of its test's inputs.
+// layout puts the values of a performance in the order of its test's inputs, with their errors beside them.
 func (j *Job) layout(perf *performance) {
 	p := j.program
-	perf.program, perf.regs = p, perf.regs[:0]
+	perf.program, perf.regs, perf.errors = p, perf.regs[:0], perf.errors[:0]
 	t := p.find(perf.unit, perf.test)
 	if t < 0 {
 		return
 	}
+	meters := []string{}
 	for _, in := range p.tests[t].inputs {
 		v, ok := j.given(perf, in.v)
+		meter, name := j.meterOf(perf, in.v)
 		regs := []reg(nil)
 		if ok {
-			meter := in.v.meter
-			if name := perf.values[in.v.name].meter; name != "" && in.v.kind == readingValue {
-				meter = j.instrument(j.meters[name].Is)
-			}
 			regs, _ = registerOf(in.v, v, meter)
 		}
 		for k := range int(in.n) {
-			switch {
-			case k < len(regs):
-				perf.regs = append(perf.regs, regs[k])
-			case in.v.kind == conditionValue:
-				perf.regs = append(perf.regs, p.regs[in.base+int32(k)])
-			default:
-				perf.regs = append(perf.regs, missingReg(in.v))
+			r, e := p.regs[in.base+int32(k)], readingError{meter: -1}
+			if k < len(regs) {
+				r = regs[k]
+				e = errorOf(in.v, v.at(k), meter, r)
+				if e.shared != 0 {
+					if e.meter = int16(slices.Index(meters, name)); e.meter < 0 {
+						e.meter = int16(len(meters))
+						meters = append(meters, name)
+					}
+				}
 			}
+			perf.regs = append(perf.regs, r)
+			perf.errors = append(perf.errors, e)
 		}
 	}
+}
+
+// meterOf finds the instrument of a reading or condition: the one that the record names, else the one of the sheet. The name tells meters apart
+// that share their errors.
+func (j *Job) meterOf(perf *performance, v *value) (*instrument, string) {
+	name := perf.values[v.name].meter
+	if v.kind != readingValue {
+		name = perf.via[v.name]
+	}
+	if name != "" {
+		return j.instrument(j.meters[name].Is), name
+	}
+	if v.meter != nil {
+		return v.meter, v.meter.name
+	}
+	return nil, ""
 }
 
 // given finds what was given for an input: a reading, or a condition of the performance or of its pass.
@@ -180,7 +200,7 @@ func (p *program) find(unit string, t *test) int {
 }
 
 func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
-	f.use(p, v.checks)
+	f.use(p, v.checks, v.zs)
 	if simple := j.simple[pass]; simple != nil {
 		j.judgeSimple(f, p, simple, pass)
 	} else {
@@ -190,7 +210,7 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 	}
 	for i := range f.states {
 		s := &f.states[i]
-		v.evidence.Possible[i] = s.set
+		v.evidence.Possible[i] = s.possible
 		v.evidence.Valid[i] = s.spoke
 	}
 	p.table.Judge(&v.evidence, v.findings)
@@ -200,14 +220,15 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 
 // simplePass is a pass in which every test was carried out once at most and nothing was worked on: its readings are loaded at once.
 type simplePass struct {
-	regs  []reg   // of all inputs of the program
-	perfs []int32 // per test, -1 for one that was not carried out
+	regs   []reg // of all inputs of the program
+	errors []readingError
+	perfs  []int32 // per test, -1 for one that was not carried out
 }
 
 // simplify gathers the readings of a pass, if it is so simple; nil if not.
 func (j *Job) simplify(plan [][]planned) *simplePass {
 	p := j.program
-	s := &simplePass{regs: slices.Clone(p.regs[:p.inputs])}
+	s := &simplePass{regs: slices.Clone(p.regs[:p.inputs]), errors: make([]readingError, p.inputs)}
 	for i := range p.tests {
 		switch len(plan[i]) {
 		case 0:
@@ -218,10 +239,11 @@ func (j *Job) simplify(plan [][]planned) *simplePass {
 			return nil
 		}
 		s.perfs = append(s.perfs, plan[i][0].perf)
-		regs := j.perfs[plan[i][0].perf].regs
+		perf, at := j.perfs[plan[i][0].perf], int32(0)
 		for _, in := range p.tests[i].inputs {
-			copy(s.regs[in.base:in.base+in.n], regs[:in.n])
-			regs = regs[in.n:]
+			copy(s.regs[in.base:in.base+in.n], perf.regs[at:at+in.n])
+			copy(s.errors[in.base:in.base+in.n], perf.errors[at:at+in.n])
+			at += in.n
 		}
 	}
 	return s
@@ -229,6 +251,7 @@ func (j *Job) simplify(plan [][]planned) *simplePass {
 
 func (j *Job) judgeSimple(f *frame, p *program, s *simplePass, pass int) {
 	copy(f.regs, s.regs)
+	copy(f.errors, s.errors)
 	for i := range p.tests {
 		if perf := s.perfs[i]; perf >= 0 {
 			f.perform(p, &p.tests[i], planned{perf: perf})
@@ -247,7 +270,7 @@ func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
 	}
 	for i, pl := range plan {
 		if i > 0 {
-			f.keep(t)
+			f.keep(p, t)
 		}
 		f.load(t, j.perfs[pl.perf])
 		if len(j.works) > 0 && len(t.joins) > 0 {
@@ -263,15 +286,12 @@ func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
 
 // load puts the readings of a performance into the registers of its test.
 func (f *frame) load(t *boundTest, perf *performance) {
-	regs := perf.regs
+	at := int32(0)
 	for i := range t.inputs {
 		in := &t.inputs[i]
-		if in.n == 1 {
-			f.regs[in.base] = regs[0]
-		} else {
-			copy(f.regs[in.base:in.base+in.n], regs[:in.n])
-		}
-		regs = regs[in.n:]
+		copy(f.regs[in.base:in.base+in.n], perf.regs[at:at+in.n])
+		copy(f.errors[in.base:in.base+in.n], perf.errors[at:at+in.n])
+		at += in.n
 	}
 }
 
@@ -366,7 +386,8 @@ func (f *frame) need(n *boundNeed) (cause8, Result) {
 func (f *frame) all(p *program, t *boundTest, r Result, why cause8, arg, perf int32) {
 	for i := t.checkFrom; i < t.checkTo; i++ {
 		s := &f.states[i]
-		*s = checkState{set: p.checks[i].all, outcome: -1, result: r, cause: why, arg: arg, limit: s.limit, perf: perf, lo: s.lo, hi: s.hi, low: s.low, upp: s.upp}
+		*s = checkState{set: p.checks[i].all, possible: p.checks[i].all, outcome: -1, result: r, cause: why, arg: arg, limit: s.limit, perf: perf, lo: s.lo, hi: s.hi, low: s.low, upp: s.upp}
+		f.unknown(p, i)
 		if why == noCause {
 			s.limit = -1
 		}
@@ -396,9 +417,15 @@ func (j *Job) untested(f *frame, p *program, t *boundTest, pass int) {
 		why = causeStale
 	}
 	for i := t.checkFrom; i < t.checkTo; i++ {
-		f.states[i] = checkState{set: p.checks[i].all, outcome: -1, result: result, cause: why, arg: arg, limit: -1, perf: -1}
+		f.states[i] = checkState{set: p.checks[i].all, possible: p.checks[i].all, outcome: -1, result: result, cause: why, arg: arg, limit: -1, perf: -1}
+		f.unknown(p, i)
 	}
 }
+
+// unknown sets the degrees of a check of which nothing is known: every outcome is possible.
+func (f *frame) unknown(p *program, check int32) { clear(f.degreesOf(&p.checks[check])) }
+
+func (f *frame) degreesOf(k *boundCheck) []float64 { return f.zs[k.z0 : int(k.z0)+len(k.results)] }
 
 func (j *Job) wasStale(p *program, t *boundTest, pass int) bool {
 	return slices.ContainsFunc(j.perfs, func(q *performance) bool {
@@ -407,29 +434,45 @@ func (j *Job) wasStale(p *program, t *boundTest, pass int) bool {
 }
 
 // keep sets aside the states of a test before it is judged from another performance.
-func (f *frame) keep(t *boundTest) {
+func (f *frame) keep(p *program, t *boundTest) {
 	f.kept = append(f.kept[:0], f.states[t.checkFrom:t.checkTo]...)
+	f.keptZs = f.keptZs[:0]
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		f.keptZs = append(f.keptZs, f.degreesOf(&p.checks[i])...)
+	}
 }
 
 // combine joins the states of repeats. Where one speaks and the other does not, the one that speaks counts; where both do, what both allow
-// remains; where they contradict each other, the check is at odds and not decided.
+// remains, and their degrees add up as the weights multiply; where they contradict each other, the check is at odds and not decided.
 func (f *frame) combine(p *program, t *boundTest) {
+	earlier := f.keptZs
 	for i := t.checkFrom; i < t.checkTo; i++ {
+		k := &p.checks[i]
 		before, now := f.kept[i-t.checkFrom], &f.states[i]
+		zs := f.degreesOf(k)
+		was := earlier[:len(zs)]
+		earlier = earlier[len(zs):]
 		switch {
 		case !before.spoke && !before.atOdds:
 		case !now.spoke:
 			*now = before
+			copy(zs, was)
 		case before.set&now.set != 0 && !before.atOdds:
-			now.set &= before.set
+			for o := range zs {
+				zs[o] = math.Hypot(zs[o], was[o])
+			}
 			if now.result != Information {
-				if single(now.set) >= 0 {
+				if now.cause == causeStraddles || now.cause == causeMissing {
 					now.cause = noCause
 				}
-				now.finish(&p.checks[i])
+				now.conclude(k, zs, p.guard)
 			}
 		default:
+			for o := range zs {
+				zs[o] = min(zs[o], was[o])
+			}
 			now.set |= before.set
+			now.possible |= before.possible | now.set
 			now.atOdds, now.cause, now.result, now.outcome = true, causeDisagree, NotDecidable, -1
 		}
 	}

@@ -36,7 +36,8 @@ type model struct {
 	polarity   string // "negative", "positive" or ""
 	leaning    []leaning
 	renew      []string // parts that the shop replaces regardless
-	rule       string   // decision rule of the shop
+	rule       string   // decision rule
+	guard      float64  // of the rule, in standard uncertainties
 }
 
 // leaning is something the sheet says that this edition reads and checks but does not act on yet; verdicts that touch it say so.
@@ -164,6 +165,7 @@ type instrument struct {
 	digit    units.Quantity
 	forbid   []string
 	accurate bool // an accuracy is stated
+	accuracy accuracy
 	src      dsl.Range
 }
 

@@ -21,6 +21,7 @@ const (
 	regMissing   uint8 = 1 << iota // not read
 	regMoving                      // unsteady: takes every value from lo to hi
 	regUnbounded                   // OL without a known full scale
+	regCount                       // a count: whole, and steady against small errors
 	regRefused                     // a correction was refused: too far from the reference
 )
 
@@ -73,14 +74,20 @@ const (
 	codeSpan
 	codeAlike
 	codeLaw
+	codeCarry // a value of another test, as a source of error of its own
 	codeCheck
 )
 
 type program struct {
 	m        *model
 	units    []boundUnit
-	inputs   int   // the first registers, which a pass loads
-	regs     []reg // initial registers, constants in place
+	inputs   int     // the first registers, which a pass loads
+	rowAt    []int32 // per register: where its sensitivities lie, -1 for a constant
+	rows     int     // length of all sensitivities
+	sourceOf []int32 // per input register: its own source of error in its test
+	zs       int     // length of all degrees of outcomes
+	guard    float64 // of the decision rule
+	regs     []reg   // initial registers, constants in place
 	ops      []op
 	masks    []uint64 // of codeWordIs
 	refs     []boundRef
@@ -95,7 +102,6 @@ type program struct {
 	variants []boundVariant
 	requires []boundRequire
 	soft     bool    // a strength other than always, or a frequency, was left out of account
-	meters   bool    // an instrument has an accuracy
 	release  []int32 // checks that a release needs
 	judged   []int32 // checks of the unit itself that can pass or fail
 }
@@ -108,18 +114,21 @@ type boundUnit struct {
 }
 
 type boundTest struct {
-	t         *test
-	unit      int // index in program.units
-	applies   uint64
-	why       string // of an applies that is false or unknown
-	from, to  int32  // ops
-	inputs    []input
-	needs     []boundNeed
-	checkFrom int32
-	checkTo   int32
-	values    []valueRange // registers of its readings and formulas
-	across    string       // terminals in words
-	joins     []int32      // tests whose values its formulas use
+	t          *test
+	unit       int // index in program.units
+	applies    uint64
+	why        string // of an applies that is false or unknown
+	from, to   int32  // ops
+	inputs     []input
+	needs      []boundNeed
+	checkFrom  int32
+	checkTo    int32
+	values     []valueRange // registers of its readings and formulas
+	across     string       // terminals in words
+	soft       bool         // errors of readings must be carried through formulas
+	sources    int32        // of error: readings, their meters, values of other tests
+	ownSources int32        // of these, the readings
+	joins      []int32      // tests whose values its formulas use
 }
 
 // input is where a reading or a condition of a performance is loaded.
@@ -172,6 +181,7 @@ type boundCheck struct {
 	rows    []int32     // truth registers of pattern rows, -1 for otherwise
 	plain   *plainLimit // of a check that is nothing but bounds
 	pitch   int32       // register, -1 without
+	z0      int32       // where the degrees of its outcomes lie
 	all     uint32
 	good    uint32 // outcomes that pass
 	low     uint32 // the outcome low, and so on; 0 if the check has none
@@ -191,6 +201,7 @@ type plainLimit struct {
 	low, high int32 // registers, those of infinity where there is no bound
 	lowOpen   bool
 	highOpen  bool
+	direct    bool // the value is a reading and the bounds are numbers
 }
 
 type boundLimit struct {

@@ -52,18 +52,19 @@ type RecordPass struct {
 
 // An Entry is one thing that was read, left out, done or noted. One of Taken, Skip, Work, Note and Cleared is set.
 type Entry struct {
-	Taken   string           `json:"taken,omitempty"` // test.value, or a test with Values
-	Value   *Value           `json:"value,omitempty"`
-	Values  map[string]Value `json:"values,omitempty"`
-	At      map[string]Value `json:"at,omitempty"`
-	With    string           `json:"with,omitempty"` // a meter
-	Void    string           `json:"void,omitempty"`
-	Was     *Amendment       `json:"was,omitempty"`
-	Skip    string           `json:"skip,omitempty"`
-	Reason  string           `json:"reason,omitempty"`
-	Work    string           `json:"work,omitempty"`
-	Cleared string           `json:"cleared,omitempty"`
-	Note    string           `json:"note,omitempty"` // a note of its own, or one on Skip, Work or Cleared
+	Taken   string            `json:"taken,omitempty"` // test.value, or a test with Values
+	Value   *Value            `json:"value,omitempty"`
+	Values  map[string]Value  `json:"values,omitempty"`
+	At      map[string]Value  `json:"at,omitempty"`
+	Via     map[string]string `json:"via,omitempty"`  // meters of conditions
+	With    string            `json:"with,omitempty"` // a meter
+	Void    string            `json:"void,omitempty"`
+	Was     *Amendment        `json:"was,omitempty"`
+	Skip    string            `json:"skip,omitempty"`
+	Reason  string            `json:"reason,omitempty"`
+	Work    string            `json:"work,omitempty"`
+	Cleared string            `json:"cleared,omitempty"`
+	Note    string            `json:"note,omitempty"` // a note of its own, or one on Skip, Work or Cleared
 
 	src dsl.Range
 }
@@ -229,11 +230,26 @@ func (rr *recordReader) conditions(list []*dsl.AtValue) map[string]Value {
 	return at
 }
 
+// vias lists the meters that conditions were read with.
+func vias(list []*dsl.AtValue) map[string]string {
+	var out map[string]string
+	for _, a := range list {
+		if a.Via != nil {
+			if out == nil {
+				out = map[string]string{}
+			}
+			out[a.Name.Text] = a.Via.Text
+		}
+	}
+	return out
+}
+
 func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 	e := Entry{src: st.Span()}
 	switch st := st.(type) {
 	case *dsl.Taken:
 		e.Taken, e.With, e.Void, e.At = st.Ref.String(), st.With.String(), st.Void.String(), rr.conditions(st.At)
+		e.Via = vias(st.At)
 		if st.Value != nil {
 			v, err := valueOf(st.Value)
 			rr.fail(st.Value.Range, err)
@@ -356,7 +372,7 @@ func (l *recordLoader) entry(e Entry) {
 	case set > 1 || set == 0 && e.Note == "":
 		l.do(e.src, errors.New("an entry is one of taken, skip, work, cleared and note"))
 	case e.Taken != "":
-		r := Reading{Values: e.Values, At: e.At, Meter: e.With, Void: e.Void, Was: e.Was}
+		r := Reading{Values: e.Values, At: e.At, Via: e.Via, Meter: e.With, Void: e.Void, Was: e.Was}
 		if e.Value != nil {
 			r.Value = *e.Value
 		}

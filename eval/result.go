@@ -41,6 +41,8 @@ const (
 	causeDisagree            // repeated readings disagree
 	causeStale               // work after the reading touched what it speaks of
 	causeNoEdition           // no edition of the limit is in force on the day
+	causeMeter               // no reading could pass with this meter: its error is too large for the limit
+	causeGuard               // within the guard band of the decision rule
 	causeListLength          // the positions of the list are not known
 )
 
@@ -56,6 +58,9 @@ type checkState struct {
 	lo, hi   float64 // the value that was compared, brought to the limit's conditions
 	raw      float64 // the value before correction, if it was exact
 	low, upp float64 // bounds compared with
+	u        float64 // standard uncertainty of the difference to the nearest bound
+	z        float64 // distance to the nearest outcome of the other side, in standard uncertainties
+	possible uint32  // outcomes that are not excluded: those of set, and those within the guard of the decision rule
 	spoke    bool    // a valid reading stands behind it
 	atOdds   bool    // repeats disagree
 	newOnly  bool    // only the new limit counted

@@ -27,6 +27,7 @@ type Verdict struct {
 type passState struct {
 	pass     Round
 	checks   []checkState
+	zs       []float64 // degrees of all outcomes
 	evidence diagnosis.Evidence
 	findings []diagnosis.Finding
 	word     UnitWord
@@ -57,6 +58,7 @@ func (v *Verdict) next(p *program) *passState {
 		s.checks = make([]checkState, len(p.checks))
 	}
 	s.checks = s.checks[:len(p.checks)]
+	s.zs = grown(s.zs, p.zs)
 	if cap(s.findings) < len(p.faults) {
 		s.findings = make([]diagnosis.Finding, len(p.faults))
 	}

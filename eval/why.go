@@ -52,10 +52,27 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 		return "work since touched it", "repeat it"
 	case causeNoEdition:
 		return "no edition of its limit is in force on " + x.v.date.String(), "give the sheet an edition for that day"
+	case causeMeter:
+		return x.meterLimit(b, s)
+	case causeGuard:
+		return fmt.Sprintf("it is only %s from the other side of the limit, and the rule (%s) asks for %s", uncertainties(s.z), x.v.program.m.rule,
+			uncertainties(x.v.program.guard)), "measure it with a better meter"
 	case causeListLength:
 		return "how many positions the list has is not known", "set it"
 	}
 	return "", ""
+}
+
+// meterLimit says that the meter cannot tell the sides of this limit apart.
+func (x *explainer) meterLimit(b *boundCheck, s *checkState) (reason, decides string) {
+	unit := differenceUnit(b.c.val.displayUnit())
+	return fmt.Sprintf("the meter is too coarse: its reading is good to ± %s (k = 2), and the limit spans %s", significant(2*s.u, unit, 2), significant(s.upp-s.low, unit, 3)),
+		"measure it with a better meter"
+}
+
+// uncertainties puts a distance into words.
+func uncertainties(z float64) string {
+	return strconv.FormatFloat(z, 'f', 1, 64) + " standard uncertainties"
 }
 
 // missing names the readings and conditions that were not given.

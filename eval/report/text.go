@@ -158,6 +158,9 @@ func (p *printer) check(c eval.CheckExplanation, t eval.TestExplanation) {
 	if c.Value != "" {
 		text += " " + c.Value
 	}
+	if c.Meets != "" || c.Why != "" && c.Expanded != "" {
+		text += " " + c.Expanded
+	}
 	if c.Corrected != "" {
 		text += " (" + c.Corrected + ")"
 	} else if c.Formula != "" {
@@ -170,6 +173,9 @@ func (p *printer) check(c eval.CheckExplanation, t eval.TestExplanation) {
 		text += "; " + c.Margin
 	}
 	p.wrap("    ", "      ", strings.TrimSuffix(text, ":"))
+	if c.Meets != "" {
+		p.wrap("      ", "        ", "meets the limit "+c.Meets)
+	}
 	for _, r := range c.Limit.Replaced {
 		p.wrap("      ", "        ", "this limit replaced "+r)
 	}

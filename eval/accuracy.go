@@ -1,0 +1,69 @@
+package eval
+
+import (
+	"math"
+
+	"github.com/brushgear/brushgear/units"
+)
+
+// accuracy says how far a reading of an instrument may be off, by range.
+type accuracy struct {
+	ranges   []accuracyRange // rising by full scale
+	standard float64         // half-width to standard uncertainty: 1/√3 for a rectangular distribution (JCGM 100:2008, 4.3.7)
+	zero     float64         // half-width of a zero error, in SI units
+}
+
+// accuracyRange is one range of an instrument. Lengths are in SI units, shares are pure.
+type accuracyRange struct {
+	full     float64 // full scale, infinite for the last range of an instrument without
+	reading  float64 // share of the reading
+	ofRange  float64 // share of the full scale
+	absolute float64
+	digits   float64 // how many steps of the last digit
+	digit    float64 // one step of the last digit, 0 if none is stated
+}
+
+// rangeOf returns the lowest range that holds a reading.
+func (a *accuracy) rangeOf(x float64) accuracyRange {
+	for _, r := range a.ranges {
+		if math.Abs(x) <= r.full {
+			return r
+		}
+	}
+	return a.ranges[len(a.ranges)-1]
+}
+
+// errorOf works out the standard uncertainty of one reading. What is proportional to the reading or the range is shared by all readings of the
+// meter; digits, and an absolute error, are of each reading's own. Without an instrument the last digit as written is taken for the resolution:
+// half a step on either side (JCGM 100:2008, F.2.2.1).
+func errorOf(v *value, as Value, meter *instrument, r reg) readingError {
+	e := readingError{meter: -1}
+	if v.typ.class != numberClass || as.form != numberForm && as.form != movingForm {
+		return e // a range is taken at its word
+	}
+	step := 0.0
+	if q, ok := as.low.Resolution(); ok {
+		step = q.SI()
+	}
+	if meter == nil || !meter.accurate {
+		if v.typ.dim != units.DimensionOf(units.Count) {
+			e.own = step / 2 / math.Sqrt(3)
+		}
+		return e
+	}
+	x := r.middle()
+	k := meter.accuracy.rangeOf(x)
+	if k.digit > 0 {
+		step = k.digit
+	}
+	e.own = meter.accuracy.standard * (k.digits*step + k.absolute)
+	if e.own == 0 {
+		e.own = step / 2 / math.Sqrt(3)
+	}
+	full := k.full
+	if math.IsInf(full, 0) {
+		full = 0
+	}
+	e.shared = meter.accuracy.standard * (k.reading*math.Abs(x) + k.ofRange*full + meter.accuracy.zero)
+	return e
+}

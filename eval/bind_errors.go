@@ -1,0 +1,83 @@
+package eval
+
+// Layout of the sensitivities by which errors of readings are carried through formulas.
+
+// carry copies a value of another test, so that its error counts as a source of its own in this one.
+func (b *binder) carry(v *value, unit int, r valueRange) valueRange {
+	out := valueRange{v, b.alloc(int(r.n), unknown), r.n}
+	from := b.testAt[testKey{unit, b.units[unit].m.testNamed[v.test.name]}]
+	for k := range r.n {
+		b.emit(op{code: codeCarry, dst: out.base + k, n: 1, a: r.base + k, b: b.p.tests[from].sources})
+	}
+	return out
+}
+
+// sources lays out the sensitivities of a test that has formulas: for each reading and each meter of it, and for each value of another test.
+func (b *binder) sources(t *boundTest) {
+	p := b.p
+	for int32(len(p.rowAt)) < int32(len(p.regs)) {
+		p.rowAt = append(p.rowAt, -1)
+	}
+	if !b.soft(t) {
+		return
+	}
+	t.soft = true
+	readings := 0
+	for _, in := range t.inputs {
+		if in.v.typ.class != numberClass {
+			continue
+		}
+		readings++
+		for r := in.base; r < in.base+in.n; r++ {
+			p.sourceOf[r] = t.ownSources
+			t.ownSources++
+		}
+	}
+	t.sources = t.ownSources + int32(readings)
+	for i := t.from; i < t.to; i++ {
+		if p.ops[i].code == codeCarry {
+			p.ops[i].aux = t.sources
+			t.sources++
+		}
+	}
+	give := func(r int32) {
+		if p.rowAt[r] < 0 {
+			p.rowAt[r] = int32(p.rows)
+			p.rows += int(t.sources)
+		}
+	}
+	for _, in := range t.inputs {
+		if in.v.typ.class == numberClass {
+			for r := in.base; r < in.base+in.n; r++ {
+				give(r)
+			}
+		}
+	}
+	for _, o := range p.ops[t.from:t.to] {
+		switch o.code {
+		case codeAdd, codeSub, codeMul, codeDiv, codePower, codeAbs:
+			for k := range o.n {
+				give(o.dst + k)
+			}
+		case codeLaw, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
+			give(o.dst)
+		}
+	}
+}
+
+// soft tells whether a test has anything but plain checks of readings: formulas, comparisons, lists.
+func (b *binder) soft(t *boundTest) bool {
+	for _, o := range b.p.ops[t.from:t.to] {
+		switch o.code {
+		case codeCheck:
+			c := &b.p.checks[o.aux]
+			if c.c.kind == alikeCheck {
+				return true
+			}
+		case codeAnd, codeOr, codeNot, codeWordIs, codeOutcome, codeEach, codeAny, codeCount:
+		default:
+			return true
+		}
+	}
+	return false
+}

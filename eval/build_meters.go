@@ -1,0 +1,141 @@
+package eval
+
+import (
+	"math"
+	"strings"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/units"
+)
+
+// Instruments and decision rules.
+
+// distributions give the standard uncertainty of a half-width of one (JCGM 100:2008, 4.3.7 and 4.3.9; normal: the half-width is two standard
+// uncertainties).
+var distributions = map[string]float64{"rectangular": 1 / math.Sqrt(3), "triangular": 1 / math.Sqrt(6), "normal": 0.5}
+
+func (b *builder) accuracy(in *instrument, s *dsl.Instrument) {
+	a := &in.accuracy
+	a.standard = distributions["rectangular"]
+	if s.Shape != nil {
+		var ok bool
+		if a.standard, ok = distributions[s.Shape.Text]; !ok {
+			b.c.report(dsl.CodeUnknownWord, s.Shape.Range, "there is no distribution "+s.Shape.Text, "write rectangular, triangular or normal")
+		}
+	}
+	whole := accuracyRange{full: infinite}
+	if in.high > 0 {
+		whole.full = in.high
+	}
+	if s.Digit != nil {
+		whole.digit = b.step(in, s.Digit)
+	}
+	if s.Accuracy != nil {
+		b.parts(in, &whole, s.Accuracy.(*dsl.Accuracy))
+	}
+	a.ranges = append(a.ranges, whole)
+	if len(s.Ranges) > 0 {
+		a.ranges = a.ranges[:0]
+		if s.Accuracy != nil {
+			b.c.report(dsl.CodeBadLimit, s.Range, "an instrument has one accuracy, or one for each range", "leave out the accuracy before ranges")
+		}
+	}
+	for i, r := range s.Ranges {
+		k := accuracyRange{full: b.step(in, r.Full)}
+		if i > 0 && k.full <= a.ranges[i-1].full {
+			b.c.report(dsl.CodeBadLimit, r.Range, "the ranges must rise", "order them by full scale")
+		}
+		if r.Digit != nil {
+			k.digit = b.step(in, r.Digit)
+		}
+		if r.Accuracy != nil {
+			b.parts(in, &k, r.Accuracy.(*dsl.Accuracy))
+		}
+		a.ranges = append(a.ranges, k)
+	}
+	if n := len(s.Ranges); n > 0 && in.high == 0 {
+		in.high = a.ranges[n-1].full
+	}
+	if s.Zero != nil {
+		x := b.numeric(s.Zero)
+		if v, ok := b.fits(x, in.dim, s.Zero).constant(); ok {
+			a.zero = v
+		}
+	}
+	in.accurate = s.Accuracy != nil || len(s.Ranges) > 0 || s.Zero != nil
+}
+
+// step checks a quantity of the instrument's own dimension, such as its digit.
+func (b *builder) step(in *instrument, q *dsl.Qty) float64 {
+	v := b.quantity(q).Difference()
+	want, err := units.Sub(in.dim, in.dim)
+	if err == nil {
+		err = units.Match(v.Dimension(), want)
+	}
+	if err != nil {
+		b.dimension(q.Range, err, v.Dimension(), in.dim)
+	}
+	return v.SI()
+}
+
+// parts adds up an accuracy.
+func (b *builder) parts(in *instrument, r *accuracyRange, a *dsl.Accuracy) {
+	for _, p := range a.Parts {
+		text := p.Qty.Text
+		if number, ok := strings.CutSuffix(text, "digits"); ok {
+			q, err := units.Parse(strings.TrimSpace(number))
+			if err != nil || p.OfRange {
+				b.c.report(dsl.CodeBadNumber, p.Qty.Range, text+" is no number of digits", "write 2 digits")
+				continue
+			}
+			r.digits += q.SI()
+			continue
+		}
+		q := b.quantity(p.Qty)
+		switch {
+		case q.Dimension().Kind() == units.Ratio && in.dim.Kind() != units.Ratio && p.OfRange:
+			if math.IsInf(r.full, 0) {
+				b.c.report(dsl.CodeBadLimit, p.Qty.Range, "the range of this instrument is not stated", "write range 0 V to 40 V, or ranges { ... }")
+			}
+			r.ofRange += q.SI()
+		case p.OfRange:
+			b.c.report(dsl.CodeBadLimit, p.Qty.Range, "of range belongs to a percentage", "write 0.1 % of range")
+		case q.Dimension().Kind() == units.Ratio && (in.dim.Kind() != units.Ratio || q.Unit().String() == "%"):
+			r.reading += q.SI()
+		default:
+			r.absolute += b.step(in, p.Qty)
+		}
+	}
+}
+
+// decide takes in a decision rule: simple acceptance, a guard band of some standard uncertainties, or one for a wanted risk.
+func (b *builder) decide(s *dsl.Decide) {
+	m := b.m
+	factor, unit := 0.0, ""
+	if s.Factor != nil {
+		if number, ok := strings.CutSuffix(s.Factor.Text, "u"); ok {
+			unit = "u"
+			q, err := units.Parse(strings.TrimSpace(number))
+			if err == nil {
+				factor = q.SI()
+			}
+		} else {
+			q := b.quantity(s.Factor)
+			factor = q.SI()
+			if q.Dimension().Kind() == units.Ratio {
+				unit = "%"
+			}
+		}
+	}
+	m.rule = b.source(dsl.Range{Pos: s.Rule.Pos, EndPos: s.EndPos})
+	switch rule := s.Rule.Text; {
+	case rule == "simple" && s.Factor == nil:
+		m.guard = 0
+	case rule == "guard" && unit == "u" && factor > 0:
+		m.guard = factor
+	case rule == "risk" && unit == "%" && factor > 0 && factor < 0.5:
+		m.guard = math.Sqrt2 * math.Erfinv(1-2*factor) // one-sided: JCGM 106:2012, 8.3.3
+	default:
+		b.c.report(dsl.CodeUnknownWord, s.Range, "this is no decision rule", "write decide simple, decide guard 1.65 u or decide risk 5 %")
+	}
+}
