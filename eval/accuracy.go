@@ -49,6 +49,7 @@ func errorOf(v *value, as Value, meter *instrument, r reg) readingError {
 		if v.typ.dim != units.DimensionOf(units.Count) {
 			e.own = step / 2 / math.Sqrt(3)
 		}
+		e.variance = e.own * e.own
 		return e
 	}
 	x := r.middle()
@@ -65,5 +66,6 @@ func errorOf(v *value, as Value, meter *instrument, r reg) readingError {
 		full = 0
 	}
 	e.shared = meter.accuracy.standard * (k.reading*math.Abs(x) + k.ofRange*full + meter.accuracy.zero)
+	e.variance = float64(e.own*e.own) + float64(e.shared*e.shared)
 	return e
 }

@@ -36,7 +36,7 @@ type (
 
 // bind makes the program of a model under a configuration. It fails only if tests depend on each other in a circle; the range says where.
 func bind(cfg *configuration) (*program, *dsl.Range) {
-	p := &program{m: cfg.m, guard: cfg.m.guard}
+	p := &program{m: cfg.m, guard: cfg.m.guard, nearby: max(nearLimit, cfg.m.guard) * max(nearLimit, cfg.m.guard)}
 	b := &binder{p: p, testAt: map[testKey]int32{}, at: map[valueKey]valueRange{}, visiting: map[testKey]bool{}}
 	b.cfg = cfg
 	b.units = append(b.units, boundUnit{m: cfg.m, family: cfg.m.name})
@@ -65,6 +65,7 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 			p.order = append(p.order, b.testAt[testKey{u, t}])
 		}
 	}
+	b.rowsOfChecks()
 	b.bindFaults()
 	b.bindRelease()
 	for _, v := range cfg.m.variants {

@@ -1,7 +1,6 @@
 package eval
 
 import (
-	"math"
 	"slices"
 
 	"github.com/brushgear/brushgear/units"
@@ -62,7 +61,6 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 		}
 		k.limits = append(k.limits, b.bindLimit(c, l, base, n))
 	}
-	k.plain = b.plainOf(c, k.limits)
 	for _, r := range c.rungs {
 		cut := int32(-1)
 		if r.cut != nil {
@@ -76,36 +74,61 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 	if c.pitch != nil && (c.pitchWhen == nil || b.eval(b.unit, c.pitchWhen).bits == canTrue) {
 		k.pitch, _ = b.expr(c.pitch)
 	}
+	b.p.quick = append(b.p.quick, b.shorten(&k))
 	b.p.checks = append(b.p.checks, k)
 	b.emit(op{code: codeCheck, aux: int32(len(b.p.checks) - 1)})
 }
 
-// plainOf recognises a check that is nothing but bounds, which is judged the short way.
-func (b *binder) plainOf(c *check, limits []boundLimit) *plainLimit {
-	if c.kind != limitCheck || c.val.typ.table || c.rising || len(limits) != 1 {
-		return nil
+// shorten recognises a check that can be judged the short way.
+func (b *binder) shorten(k *boundCheck) quick {
+	c := k.c
+	q := quick{lowAt: k.lowAt, highAt: k.highAt, outcomes: uint8(len(k.results)), corrected: k.value, value: k.value, row: -1, z0: k.z0, results: k.results}
+	if c.val == nil || c.val.typ.table || k.n != 1 {
+		return q
 	}
-	l := &limits[0]
-	if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 {
-		return nil
+	switch c.kind {
+	case infoCheck:
+		q.way = shortInformation
+	case gradeCheck:
+		for i, r := range c.rungs {
+			cut := infinite
+			if r.cut != nil {
+				v, ok := r.cut.constant()
+				if !ok || r.upTo || r.outcome != i {
+					return q
+				}
+				cut = v
+			}
+			q.cuts = append(q.cuts, cut)
+		}
+		q.way = shortGrade
+	case wordCheck:
+		if len(k.limits) == 1 && k.limits[0].when < 0 {
+			q.way = shortWord
+		}
+	case limitCheck:
+		if c.rising || len(k.limits) != 1 {
+			return q
+		}
+		l := &k.limits[0]
+		q.low, q.high = -infinite, infinite
+		if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 || !number(l.lim.low, &q.low) || !number(l.lim.high, &q.high) {
+			return q
+		}
+		q.way, q.corrected = shortBounds, l.value
 	}
-	p := &plainLimit{value: l.value, low: l.low, high: l.high}
-	p.direct = int(p.value) < b.p.inputs && b.literal(l.lim.low) && b.literal(l.lim.high)
-	if p.low < 0 {
-		p.low = b.alloc(1, exact(math.Inf(-1)))
-	} else {
-		p.lowOpen = l.lim.low.open
-	}
-	if p.high < 0 {
-		p.high = b.alloc(1, exact(math.Inf(1)))
-	} else {
-		p.highOpen = l.lim.high.open
-	}
-	return p
+	return q
 }
 
-// literal tells whether a bound, if there is one, depends on no reading.
-func (b *binder) literal(x *bound) bool { return x == nil || x.x.fixed }
+// number reads a bound that is a number of the sheet and belongs to the good side; a bound that is not there leaves the value as it is.
+func number(x *bound, out *float64) bool {
+	if x == nil {
+		return true
+	}
+	v, ok := x.x.constant()
+	*out = v
+	return ok && !x.open
+}
 
 func (b *binder) bindLimit(c *check, l *limit, base, n int32) boundLimit {
 	k := boundLimit{lim: l, when: -1, value: base, low: -1, high: -1, newLow: -1, newHigh: -1, cond: -1, alike: -1}
@@ -198,6 +221,7 @@ func (b *binder) bindPattern(c *check, test int32) {
 		}
 		k.rows = append(k.rows, truth)
 	}
+	b.p.quick = append(b.p.quick, quick{outcomes: uint8(len(k.results)), z0: k.z0})
 	b.p.checks = append(b.p.checks, k)
 	b.emit(op{code: codeCheck, aux: int32(len(b.p.checks) - 1)})
 }

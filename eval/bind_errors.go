@@ -50,6 +50,7 @@ func (b *binder) sources(t *boundTest) {
 		if in.v.typ.class == numberClass {
 			for r := in.base; r < in.base+in.n; r++ {
 				give(r)
+				t.seeds = append(t.seeds, r)
 			}
 		}
 	}
@@ -61,6 +62,16 @@ func (b *binder) sources(t *boundTest) {
 			}
 		case codeLaw, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
 			give(o.dst)
+		}
+	}
+}
+
+// rowsOfChecks tells the short way of each check where the sensitivities of its value lie.
+func (b *binder) rowsOfChecks() {
+	for i := range b.p.quick {
+		q := &b.p.quick[i]
+		if q.way == shortBounds || q.way == shortGrade {
+			q.row, q.sources = b.p.rowAt[q.corrected], b.p.tests[b.p.checks[i].test].sources
 		}
 	}
 }

@@ -311,8 +311,8 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if b.c.val.kind == formulaValue && b.c.kind != alikeCheck {
 		out.Formula = b.c.val.formulaText
 	}
-	if s.u > 0 {
-		out.Expanded = "± " + significant(2*s.u, differenceUnit(unit), 2) + " (k = 2)"
+	if s.variance > 0 {
+		out.Expanded = "± " + significant(2*math.Sqrt(s.variance), differenceUnit(unit), 2) + " (k = 2)"
 		if s.z < nearLimit && b.c.kind != gradeCheck && b.c.kind != alikeCheck {
 			out.Meets = inWords(conformance(s))
 		}
@@ -348,7 +348,7 @@ const nearLimit = 3.5
 
 // conformance is the probability that the true value lies within the limits, for a normal distribution about the value read: JCGM 106:2012, 7.3.
 func conformance(s *checkState) float64 {
-	below := func(x float64) float64 { return 0.5 * math.Erfc(-(x-s.lo)/s.u/math.Sqrt2) }
+	below := func(x float64) float64 { return 0.5 * math.Erfc(-(x-s.lo)/math.Sqrt(2*s.variance)) }
 	return below(s.upp) - below(s.low)
 }
 

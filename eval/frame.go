@@ -9,6 +9,7 @@ import (
 // frame is the working memory of one judgement. It is reused from one to the next.
 type frame struct {
 	program *program
+	perf    int32 // the performance that is judged
 	regs    []reg
 	states  []checkState
 	sorted  []float64
@@ -18,6 +19,7 @@ type frame struct {
 	keptZs  []float64
 	zs      []float64      // per check and outcome: its degree
 	rows    []float64      // sensitivities
+	seeded  []int16        // which meter's place in a row was last written
 	errors  []readingError // of the readings that are loaded, by register
 }
 
@@ -29,6 +31,11 @@ func (f *frame) use(p *program, states []checkState, zs []float64) {
 		f.program = p
 		f.regs = append(f.regs[:0], p.regs...)
 		f.rows = grown(f.rows, p.rows)
+		clear(f.rows)
+		f.seeded = grown(f.seeded, p.inputs)
+		for i := range f.seeded {
+			f.seeded[i] = -1
+		}
 		f.errors = grown(f.errors, p.inputs)
 	}
 }

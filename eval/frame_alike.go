@@ -43,9 +43,9 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 	}
 	u := f.spreadError(p, t, a, base, int(n), tolerance.lo)
 	if s != nil {
-		s.lo, s.hi, s.upp, s.u = spread, spread, tolerance.lo, u
+		s.lo, s.hi, s.upp, s.variance = spread, spread, tolerance.lo, u*u
 		if a.a.relative {
-			s.lo, s.hi, s.u = spread/ref, spread/ref, u/ref
+			s.lo, s.hi, s.variance = spread/ref, spread/ref, u*u/(ref*ref)
 		}
 	}
 	if ranges || tolerance.lo != tolerance.hi {

@@ -5,14 +5,21 @@ import (
 	"math/bits"
 )
 
-// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees.
+// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees. An exact
+// value that is clear of its bounds is judged the short way, to the same end: no outcome but its own is near.
 func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
-	k := &p.checks[index]
+	q := &p.quick[index]
 	s := &f.states[index]
-	zs := f.zs[k.z0 : int(k.z0)+len(k.results)]
-	if k.plain != nil && f.plain(p, t, k, s, zs) {
+	s.perf = f.perf
+	zs := f.zs[q.z0 : q.z0+int32(q.outcomes)]
+	if q.way != longWay && f.briefly(p, q, s, index) {
+		for i := range zs {
+			zs[i] = infinite
+		}
+		zs[s.outcome] = 0
 		return
 	}
+	k := &p.checks[index]
 	s.clear(k.all)
 	clear(zs)
 	switch k.c.kind {
@@ -28,57 +35,81 @@ func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 	s.conclude(k, zs, p.guard)
 }
 
-// plain judges an exact reading by bounds that are exact; false leaves any other to the long way.
-func (f *frame) plain(p *program, t *boundTest, k *boundCheck, s *checkState, zs []float64) bool {
-	x, low, high := &f.regs[k.plain.value], &f.regs[k.plain.low], &f.regs[k.plain.high]
-	if x.flags|low.flags|high.flags != 0 || x.lo != x.hi || low.lo != low.hi || high.lo != high.hi {
-		return false
-	}
-	var u float64
-	switch {
-	case k.plain.direct:
-		u = f.errors[k.plain.value].standard()
-	case t.soft:
+// briefly judges a check the short way; false leaves it to the long one.
+func (f *frame) briefly(p *program, q *quick, s *checkState, index int32) bool {
+	x := &f.regs[q.corrected]
+	if x.flags != 0 {
 		return false
 	}
 	v := x.lo
-	s.lo, s.hi, s.low, s.upp, s.raw, s.u = v, v, low.lo, high.lo, f.regs[k.value].lo, u
-	s.cause, s.arg, s.limit = noCause, 0, 0
-	s.atOdds, s.newOnly = false, false
-	below, above := v < low.lo || v == low.lo && k.plain.lowOpen, v > high.lo || v == high.lo && k.plain.highOpen
-	toLow, toHigh := distance(math.Abs(v-low.lo), u), distance(math.Abs(v-high.lo), u)
-	clear(zs)
-	switch {
-	case below:
-		s.set, s.outcome, zs[0] = k.low, k.lowAt, toLow
-		if k.highAt >= 0 {
-			zs[k.highAt] = toHigh
+	if q.way == shortWord {
+		if x.bits&(x.bits-1) != 0 {
+			return false
 		}
-	case above:
-		s.set, s.outcome, zs[0] = k.high, k.highAt, toHigh
-		if k.lowAt >= 0 {
-			zs[k.lowAt] = toLow
-		}
-	default:
-		s.set, s.outcome = 1, 0
-		if k.lowAt >= 0 {
-			zs[k.lowAt] = toLow
-		}
-		if k.highAt >= 0 {
-			zs[k.highAt] = toHigh
-		}
+		s.brief(0, 0, 0, 0)
+		s.decide(int8(p.checks[index].words[bits.TrailingZeros64(x.bits)]), q)
+		return true
 	}
-	if k.jumps != 0 {
-		zs[bits.TrailingZeros32(k.jumps)] = infinite
+	if q.way == shortInformation {
+		s.brief(v, x.hi, v, -1)
+		s.set, s.possible, s.outcome, s.result = 1, 1, 0, Information
+		return true
 	}
-	s.conclude(k, zs, p.guard)
+	if v != x.hi {
+		return false
+	}
+	low, high, outcome := q.place(v)
+	variance := 0.0
+	if q.row >= 0 {
+		for _, d := range f.rows[q.row : q.row+q.sources] {
+			variance += float64(d * d)
+		}
+	} else {
+		variance = f.errors[q.corrected].variance
+	}
+	if d := min(math.Abs(v-low), math.Abs(v-high)); d*d <= p.nearby*variance || d == 0 {
+		return false
+	}
+	s.brief(v, v, f.regs[q.value].lo, 0)
+	s.low, s.upp, s.variance = low, high, variance
+	s.decide(outcome, q)
 	return true
+}
+
+// place finds the outcome of a number between bounds or cuts, and the bounds that it lies between.
+func (q *quick) place(v float64) (low, high float64, outcome int8) {
+	if q.way == shortBounds {
+		switch {
+		case v < q.low:
+			outcome = q.lowAt
+		case v > q.high:
+			outcome = q.highAt
+		}
+		return q.low, q.high, outcome
+	}
+	low = -infinite
+	i := 0
+	for v >= q.cuts[i] {
+		low = q.cuts[i]
+		i++
+	}
+	return low, q.cuts[i], int8(i)
+}
+
+// brief sets the state of a check that was judged the short way, but for its outcome.
+func (s *checkState) brief(lo, hi, raw float64, limit int16) {
+	s.lo, s.hi, s.raw, s.limit, s.spoke = lo, hi, raw, limit, true
+	s.cause, s.arg, s.atOdds, s.newOnly, s.z = noCause, 0, false, false, infinite
+}
+
+func (s *checkState) decide(outcome int8, q *quick) {
+	s.set, s.possible, s.outcome, s.result = 1<<outcome, 1<<outcome, outcome, q.results[outcome]
 }
 
 // clear makes the state that of a check of which nothing is known.
 func (s *checkState) clear(all uint32) {
 	s.set, s.possible, s.outcome, s.result, s.cause, s.arg, s.limit = all, all, -1, NotTested, noCause, 0, -1
-	s.lo, s.hi, s.raw, s.low, s.upp, s.u, s.z = 0, 0, 0, -infinite, infinite, 0, 0
+	s.lo, s.hi, s.raw, s.low, s.upp, s.variance, s.z = 0, 0, 0, -infinite, infinite, 0, 0
 	s.spoke, s.atOdds, s.newOnly = false, false, false
 }
 
@@ -135,7 +166,7 @@ func (s *checkState) conclude(k *boundCheck, zs []float64, guard float64) {
 	s.z = max(good, other)
 	reach := guard
 	switch {
-	case s.u > 0 && s.upp-s.low < meterSpan*s.u && s.z < meterClear:
+	case s.variance > 0 && s.upp-s.low < meterSpan*math.Sqrt(s.variance) && s.z < meterClear:
 		s.result, s.cause, reach = NotDecidable, causeMeter, meterClear
 	case s.z < guard && s.cause == noCause:
 		s.result, s.cause = Marginal, causeGuard
@@ -222,11 +253,11 @@ func (f *frame) grade(p *program, t *boundTest, k *boundCheck, s *checkState, zs
 				code = codeAtMost
 			}
 			below = f.compared(p, t, code, k.value, cut)
+			u := f.standard(p, k.value)
 			if t.soft {
-				s.u = f.apart(p, k.value, cut, t.sources)
-			} else {
-				s.u = f.standard(p, k.value)
+				u = f.apart(p, k.value, cut, t.sources)
 			}
+			s.variance = u * u
 			switch {
 			case f.regs[cut].flags&regMissing != 0:
 				below, s.cause = certainly(either), causeMissing
@@ -245,7 +276,7 @@ func (f *frame) grade(p *program, t *boundTest, k *boundCheck, s *checkState, zs
 // standard is the standard uncertainty of a register that is a reading, 0 of any other.
 func (f *frame) standard(p *program, r int32) float64 {
 	if int(r) < p.inputs {
-		return f.errors[r].standard()
+		return math.Sqrt(f.errors[r].variance)
 	}
 	return 0
 }
@@ -312,7 +343,7 @@ func (f *frame) limited(p *program, t *boundTest, k *boundCheck, s *checkState, 
 		f.judge(p, t, k, l, &st, one[:len(zs)], renewed)
 		if s.limit < 0 {
 			s.limit = int16(i)
-			s.lo, s.hi, s.raw, s.low, s.upp, s.u, s.cause, s.newOnly = st.lo, st.hi, st.raw, st.low, st.upp, st.u, st.cause, st.newOnly
+			s.lo, s.hi, s.raw, s.low, s.upp, s.variance, s.cause, s.newOnly = st.lo, st.hi, st.raw, st.low, st.upp, st.variance, st.cause, st.newOnly
 		} else if !sameNearest(zs, one[:len(zs)]) {
 			s.cause = causeWhichLimit
 		}
@@ -444,7 +475,8 @@ func (f *frame) bounds(p *program, t *boundTest, l *boundLimit, s *checkState, v
 		return b, false
 	}
 	s.low, s.upp = b.low.hi, b.high.lo
-	s.u = max(b.uLow, b.uHigh)
+	u := max(b.uLow, b.uHigh)
+	s.variance = u * u
 	return b, true
 }
 
@@ -554,7 +586,7 @@ func (f *frame) table(p *program, t *boundTest, k *boundCheck, l *boundLimit, s 
 		}
 		if margin := min(x.lo-one.low, one.upp-x.lo); i == 0 || margin < nearest {
 			nearest = margin
-			s.lo, s.hi, s.low, s.upp, s.u = x.lo, x.hi, one.low, one.upp, one.u
+			s.lo, s.hi, s.low, s.upp, s.variance = x.lo, x.hi, one.low, one.upp, one.variance
 		}
 		bad := infinite
 		if k.lowAt >= 0 {

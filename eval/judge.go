@@ -338,10 +338,8 @@ func (f *frame) perform(p *program, t *boundTest, pl planned) {
 		f.all(p, t, result, why, 0, pl.perf)
 		return
 	}
+	f.perf = pl.perf
 	f.run(p, t, pl.renewed)
-	for i := t.checkFrom; i < t.checkTo; i++ {
-		f.states[i].perf = pl.perf
-	}
 	worst, result := noCause, NotTested
 	arg := int32(0)
 	for i := range t.needs {

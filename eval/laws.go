@@ -12,6 +12,8 @@ type law struct {
 	usage string
 	// factor corrects x from condition c to r with the argument a per step. It is monotone in every argument where it is allowed.
 	correct func(x, c, r, a, per float64) float64
+	// slopes are the derivatives of correct by x, c and a.
+	slopes func(x, c, r, a, per float64) (dx, dc, da float64)
 	// allowed tells how far the law may be trusted.
 	allowed func(c, r, a float64) bool
 	check   func(value, cond units.Dimension, arg *expr) string
@@ -44,6 +46,13 @@ func init() {
 				}
 				return x * (k + r) / (k + c)
 			},
+			slopes: func(x, c, r, _, sign float64) (dx, dc, da float64) {
+				if sign < 0 {
+					return (k + c) / (k + r), x / (k + r), 0
+				}
+				dx = (k + r) / (k + c)
+				return dx, -x * dx / (k + c), 0
+			},
 			allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating && k+c > 0 && k+r > 0 },
 			check: func(v, c units.Dimension, arg *expr) string {
 				switch {
@@ -64,6 +73,7 @@ func init() {
 		return &law{
 			name: name, usage: usage,
 			correct: func(x, c, r, _, _ float64) float64 { return x * r / c },
+			slopes:  func(x, c, r, _, _ float64) (dx, dc, da float64) { return r / c, -x * r / (c * c), 0 },
 			allowed: func(c, r, _ float64) bool { return c != 0 && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
 			check:   noArgument,
 		}
@@ -77,6 +87,10 @@ func init() {
 	register(&law{
 		name: "insulation", usage: "write correct insulation by insulation from winding_temp to 40 °C",
 		correct: func(x, c, r, _, _ float64) float64 { return x * math.Exp2((c-r)/10) },
+		slopes: func(x, c, r, _, _ float64) (dx, dc, da float64) {
+			dx = math.Exp2((c - r) / 10)
+			return dx, x * dx * math.Ln2 / 10, 0
+		},
 		allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating },
 		check: func(v, c units.Dimension, arg *expr) string {
 			if v != resistance || c.Kind() != units.Temperature || arg != nil {
@@ -88,6 +102,7 @@ func init() {
 	register(&law{
 		name: "linear", usage: "write correct volts by linear (10 mV per 1 K) from case_temp to 25 °C",
 		correct: func(x, c, r, a, per float64) float64 { return x + float64(a*((c-r)/per)) },
+		slopes:  func(_, c, r, a, per float64) (dx, dc, da float64) { return 1, a / per, (c - r) / per },
 		allowed: func(_, _, _ float64) bool { return true },
 		check: func(v, _ units.Dimension, arg *expr) string {
 			if arg == nil {
@@ -100,6 +115,10 @@ func init() {
 	register(&law{
 		name: "back_emf", usage: "write correct speed by back_emf (current * resist) from supply",
 		correct: func(x, c, r, a, _ float64) float64 { return x * (r - a) / (c - a) },
+		slopes: func(x, c, r, a, _ float64) (dx, dc, da float64) {
+			dx = (r - a) / (c - a)
+			return dx, -x * dx / (c - a), x * (dx - 1) / (c - a)
+		},
 		allowed: func(c, r, a float64) bool { return c > a && r > a && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
 		check: func(v, c units.Dimension, arg *expr) string {
 			volt := units.MustUnit("V").Dimension()

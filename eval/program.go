@@ -87,6 +87,7 @@ type program struct {
 	sourceOf []int32 // per input register: its own source of error in its test
 	zs       int     // length of all degrees of outcomes
 	guard    float64 // of the decision rule
+	nearby   float64 // below this square of a distance, in standard uncertainties, the short way is not taken
 	regs     []reg   // initial registers, constants in place
 	ops      []op
 	masks    []uint64 // of codeWordIs
@@ -95,6 +96,7 @@ type program struct {
 	alikes   []boundAlike
 	tests    []boundTest // in the order in which they must be judged
 	checks   []boundCheck
+	quick    []quick // beside checks
 	order    []int32 // tests in sheet order
 	table    diagnosis.Table
 	faults   []boundFault
@@ -128,6 +130,7 @@ type boundTest struct {
 	soft       bool         // errors of readings must be carried through formulas
 	sources    int32        // of error: readings, their meters, values of other tests
 	ownSources int32        // of these, the readings
+	seeds      []int32      // the registers of readings that have sensitivities
 	joins      []int32      // tests whose values its formulas use
 }
 
@@ -177,11 +180,10 @@ type boundCheck struct {
 	value   int32 // register of the value, uncorrected; the first of a list for alike and table
 	n       int32
 	limits  []boundLimit
-	cuts    []int32     // of a grade
-	rows    []int32     // truth registers of pattern rows, -1 for otherwise
-	plain   *plainLimit // of a check that is nothing but bounds
-	pitch   int32       // register, -1 without
-	z0      int32       // where the degrees of its outcomes lie
+	cuts    []int32 // of a grade
+	rows    []int32 // truth registers of pattern rows, -1 for otherwise
+	pitch   int32   // register, -1 without
+	z0      int32   // where the degrees of its outcomes lie
 	all     uint32
 	good    uint32 // outcomes that pass
 	low     uint32 // the outcome low, and so on; 0 if the check has none
@@ -195,13 +197,31 @@ type boundCheck struct {
 	words   []uint8  // of a word limit: the outcome of each word
 }
 
-// plainLimit is the one limit of a check that holds always: bounds that do not depend on age or another quantity.
-type plainLimit struct {
-	value     int32
-	low, high int32 // registers, those of infinity where there is no bound
-	lowOpen   bool
-	highOpen  bool
-	direct    bool // the value is a reading and the bounds are numbers
+// shortcut is how an exact reading that is clear of its bounds is judged.
+type shortcut uint8
+
+const (
+	longWay          shortcut = iota
+	shortBounds               // one limit that always holds, its bounds are numbers
+	shortGrade                // its cuts are numbers
+	shortWord                 // one limit on a word
+	shortInformation          // nothing is judged
+)
+
+// quick is what the short way needs of a check, kept together because it is read for every check of every judgement.
+type quick struct {
+	way       shortcut
+	lowAt     int8
+	highAt    int8
+	outcomes  uint8
+	corrected int32 // the register to judge
+	value     int32 // before correction
+	row       int32 // its sensitivities, -1 without
+	sources   int32
+	z0        int32
+	low, high float64   // bounds
+	cuts      []float64 // of a grade, ending with infinity
+	results   []Result
 }
 
 type boundLimit struct {

@@ -58,7 +58,7 @@ type checkState struct {
 	lo, hi   float64 // the value that was compared, brought to the limit's conditions
 	raw      float64 // the value before correction, if it was exact
 	low, upp float64 // bounds compared with
-	u        float64 // standard uncertainty of the difference to the nearest bound
+	variance float64 // of the difference to the nearest bound: its standard uncertainty squared
 	z        float64 // distance to the nearest outcome of the other side, in standard uncertainties
 	possible uint32  // outcomes that are not excluded: those of set, and those within the guard of the decision rule
 	spoke    bool    // a valid reading stands behind it

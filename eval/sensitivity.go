@@ -16,20 +16,20 @@ func (f *frame) row(p *program, r int32, sources int32) []float64 {
 	return f.rows[at : at+sources]
 }
 
-// seed sets the rows of the readings and conditions of a test from their errors.
+// seed sets the rows of the readings and conditions of a test from their errors. Such a row has two entries at most.
 func (f *frame) seed(p *program, t *boundTest) {
-	for _, in := range t.inputs {
-		for r := in.base; r < in.base+in.n; r++ {
-			row := f.row(p, r, t.sources)
-			if row == nil {
-				continue
+	for _, r := range t.seeds {
+		at := p.rowAt[r]
+		e := &f.errors[r]
+		f.rows[at+p.sourceOf[r]] = e.own
+		if last := f.seeded[r]; last != e.meter {
+			if last >= 0 {
+				f.rows[at+t.ownSources+int32(last)] = 0
 			}
-			clear(row)
-			e := &f.errors[r]
-			row[p.sourceOf[r]] = e.own
-			if e.meter >= 0 {
-				row[t.ownSources+int32(e.meter)] = e.shared
-			}
+			f.seeded[r] = e.meter
+		}
+		if e.meter >= 0 {
+			f.rows[at+t.ownSources+int32(e.meter)] = e.shared
 		}
 	}
 }
@@ -37,15 +37,8 @@ func (f *frame) seed(p *program, t *boundTest) {
 // readingError is the standard uncertainty of one reading: a part of its own, and a part that it shares with all readings of its meter.
 type readingError struct {
 	own, shared float64
-	meter       int16 // which of the meters of its performance, -1 without a shared part
-}
-
-// standard is the standard uncertainty of the reading alone.
-func (e readingError) standard() float64 {
-	if e.shared == 0 {
-		return e.own
-	}
-	return math.Hypot(e.own, e.shared)
+	variance    float64 // of the reading alone
+	meter       int16   // which of the meters of its performance, -1 without a shared part
 }
 
 // sense works out the rows of what an operation has just computed.
@@ -141,30 +134,24 @@ func scale(dst []float64, x float64, a []float64, y float64, b []float64) {
 	}
 }
 
-// senseLaw takes the derivatives of a law by small central differences.
+// senseLaw carries errors through a correction.
 func (f *frame) senseLaw(p *program, o *op, sources int32) {
 	l := &p.laws[o.aux]
-	x, c := f.regs[o.a].middle(), f.regs[l.cond].middle()
-	arg, argRow := 0.0, []float64(nil)
-	if l.arg >= 0 {
-		arg, argRow = f.regs[l.arg].middle(), f.row(p, l.arg, sources)
-	}
 	dst := f.row(p, o.dst, sources)
 	if f.regs[o.dst].flags&(regMissing|regRefused|regUnbounded) != 0 {
 		clear(dst)
 		return
 	}
-	law := l.k.law.correct
-	slope := func(at float64, g func(float64) float64) float64 {
-		h := 1e-6 * math.Max(math.Abs(at), 1e-9)
-		return (g(at+h) - g(at-h)) / (2 * h)
+	arg := 0.0
+	if l.arg >= 0 {
+		arg = f.regs[l.arg].middle()
 	}
-	dx := slope(x, func(v float64) float64 { return law(v, c, l.ref, arg, l.per) })
-	dc := slope(c, func(v float64) float64 { return law(x, v, l.ref, arg, l.per) })
+	dx, dc, da := l.k.law.slopes(f.regs[o.a].middle(), f.regs[l.cond].middle(), l.ref, arg, l.per)
 	scale(dst, dx, f.row(p, o.a, sources), dc, f.row(p, l.cond, sources))
-	if argRow != nil {
-		da := slope(arg, func(v float64) float64 { return law(x, c, l.ref, v, l.per) })
-		scale(dst, 1, dst, da, argRow)
+	if l.arg >= 0 {
+		if row := f.row(p, l.arg, sources); row != nil {
+			scale(dst, 1, dst, da, row)
+		}
 	}
 }
 

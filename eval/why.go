@@ -66,7 +66,7 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 // meterLimit says that the meter cannot tell the sides of this limit apart.
 func (x *explainer) meterLimit(b *boundCheck, s *checkState) (reason, decides string) {
 	unit := differenceUnit(b.c.val.displayUnit())
-	return fmt.Sprintf("the meter is too coarse: its reading is good to ± %s (k = 2), and the limit spans %s", significant(2*s.u, unit, 2), significant(s.upp-s.low, unit, 3)),
+	return fmt.Sprintf("the meter is too coarse: its reading is good to ± %s (k = 2), and the limit spans %s", significant(2*math.Sqrt(s.variance), unit, 2), significant(s.upp-s.low, unit, 3)),
 		"measure it with a better meter"
 }
 
