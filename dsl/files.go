@@ -56,7 +56,7 @@ func (s *loader) load(name string, use *Use) {
 		s.errs = append(s.errs, err)
 		return
 	case err != nil:
-		s.report(CodeUseMissing, use, "this file cannot be read: "+reason(err), "name it relative to the file that uses it, with / between folders")
+		s.report(CodeUseMissing, use, "this file cannot be read: "+reason(name, err), "name it relative to the file that uses it, with / between folders")
 		return
 	}
 	s.state[name] = loading
@@ -73,9 +73,6 @@ func (s *loader) load(name string, use *Use) {
 
 // read takes in at most one byte more than the limit, so that a huge file is refused and not held.
 func (s *loader) read(name string) ([]byte, error) {
-	if !fs.ValidPath(name) {
-		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
-	}
 	f, err := s.fsys.Open(name)
 	if err != nil {
 		return nil, err
@@ -88,13 +85,14 @@ func (s *loader) report(code Code, use *Use, message, help string) {
 	s.diags = append(s.diags, &Diagnostic{Code: code, Severity: Error, Range: use.Path.Range, Message: message, Help: help})
 }
 
-func reason(err error) string {
+// reason says why a file cannot be read. Whether a name may lead out of the folder is for the file system to decide.
+func reason(name string, err error) string {
 	var pathErr *fs.PathError
 	switch {
+	case !fs.ValidPath(name) && (errors.Is(err, fs.ErrInvalid) || errors.Is(err, fs.ErrNotExist)):
+		return "its name leads out of the folder"
 	case errors.Is(err, fs.ErrNotExist):
 		return "there is none of this name"
-	case errors.Is(err, fs.ErrInvalid):
-		return "its name leads out of the folder"
 	case errors.As(err, &pathErr):
 		return pathErr.Err.Error()
 	}
