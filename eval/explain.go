@@ -521,7 +521,7 @@ func (x *explainer) faults() []FaultExplanation {
 	for f := range x.p.Faults() {
 		b := f.bound()
 		m := x.v.program.units[b.unit].m
-		e := FaultExplanation{Name: f.Name(), Title: f.Title(), Position: b.names, Status: f.Status(), Why: b.f.because}
+		e := FaultExplanation{Name: f.Name(), Title: f.Title(), Position: b.names, Status: f.Status(), OneOf: f.OneOf(), Why: b.f.because}
 		if part := m.parts[b.f.part]; part != nil {
 			e.Part = part.Title.String()
 		}
@@ -531,7 +531,7 @@ func (x *explainer) faults() []FaultExplanation {
 		if c, ok := f.RuledOutBy(); ok {
 			e.Because = append(e.Because, fmt.Sprintf("it always shows %s %s, which is %s", c.Name(), x.wanted(f, c), strings.Join(c.Outcomes(), " or ")))
 		}
-		if f.Status() == diagnosis.Possible {
+		if f.Status() == diagnosis.Possible && !f.OneOf() {
 			e.Because = x.consistent(f)
 		}
 		if b.remedy != nil {

@@ -111,6 +111,7 @@ type FaultExplanation struct {
 	Position []string         `json:"position,omitempty"`
 	Part     string           `json:"part,omitempty"`
 	Status   diagnosis.Status `json:"status"`
+	OneOf    bool             `json:"one_of,omitempty"`  // the fault is shown, and this is one of the positions that it can be
 	Because  []string         `json:"because,omitempty"` // the outcomes that speak for or against it
 	Remedy   string           `json:"remedy,omitempty"`
 	OrElse   string           `json:"or_else,omitempty"`

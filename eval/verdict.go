@@ -247,6 +247,9 @@ func (f Fault) Title() string {
 // Status returns what the readings tell of the fault.
 func (f Fault) Status() diagnosis.Status { return f.finding().Status }
 
+// OneOf tells that the readings show the fault, but not at which of several positions; this is one that it can be.
+func (f Fault) OneOf() bool { return f.finding().OneOf }
+
 // ShownBy returns the check that shows the fault, and RuledOutBy the one that rules it out, false if there is none.
 func (f Fault) ShownBy() (Check, bool) { return f.witness(f.finding().Shown) }
 

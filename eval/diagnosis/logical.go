@@ -188,6 +188,7 @@ type Finding struct {
 	Status  Status
 	Shown   int32
 	Against int32
+	OneOf   bool // its group is shown, by the check Shown, and it is one of several positions that it can be
 }
 
 // Judge fills out with one finding per fault; out must have the length of t.Faults. It does not allocate.
@@ -296,31 +297,71 @@ func (t *Table) hidden(out []Finding, f, c int) bool {
 	return false
 }
 
-// show looks for decided bad outcomes that only one fault can show.
+// show looks for decided bad outcomes that only one fault can show. Of a fault of several positions it is the one position that is not ruled out;
+// while several are left and none of them is shown otherwise, it is one of these.
 func (t *Table) show(ev *Evidence, out []Finding) {
-	for c, possible := range ev.Possible {
-		if !ev.Valid[c] || possible&(possible-1) != 0 || possible&t.Good[c] != 0 || possible == 0 {
-			continue
-		}
-		o := 0
-		for possible>>o != 1 {
-			o++
-		}
-		group := t.sole[c][o]
+	several := false
+	for c := range ev.Possible {
+		group, outcome := t.proof(ev, c)
 		if group < 0 {
 			continue
 		}
+		left, last := t.left(out, group, c, outcome)
+		switch {
+		case left == 0:
+			t.atOdds(out, group, c, outcome)
+		case left == 1 && out[last].Shown < 0:
+			out[last].Status, out[last].Shown = Shown, int32(c)
+		}
+		several = several || left > 1
+	}
+	if !several {
+		return
+	}
+	for c := range ev.Possible {
+		group, outcome := t.proof(ev, c)
+		if group < 0 {
+			continue
+		}
+		if left, last := t.left(out, group, c, outcome); left < 2 || out[last].Status == Shown {
+			continue
+		}
 		for _, f := range t.touched[c] {
-			if t.Faults[f].Group != int(group) || out[f].Shown >= 0 || !t.shows(int(f), c, possible) {
-				continue
+			if t.Faults[f].Group == int(group) && out[f].Status == Possible && out[f].Shown < 0 && t.shows(int(f), c, outcome) {
+				out[f].OneOf, out[f].Shown = true, int32(c)
 			}
-			out[f].Shown = int32(c)
-			switch out[f].Status {
-			case Possible:
-				out[f].Status = Shown
-			case RuledOut:
-				out[f].Status = AtOdds
-			}
+		}
+	}
+}
+
+// proof returns the group that alone can show the decided bad outcome of a check, below 0 if there is no such thing, and the outcome.
+func (t *Table) proof(ev *Evidence, c int) (int32, uint32) {
+	possible := ev.Possible[c]
+	if !ev.Valid[c] || possible == 0 || possible&(possible-1) != 0 || possible&t.Good[c] != 0 {
+		return noFault, 0
+	}
+	return t.sole[c][bits.TrailingZeros32(possible)], possible
+}
+
+// left counts the faults of a group that can show an outcome and are not ruled out. The last of them comes back, one that is shown before others.
+func (t *Table) left(out []Finding, group int32, c int, outcome uint32) (n int, last int32) {
+	for _, f := range t.touched[c] {
+		if t.Faults[f].Group != int(group) || out[f].Status == RuledOut || out[f].Status == AtOdds || !t.shows(int(f), c, outcome) {
+			continue
+		}
+		if n == 0 || out[last].Status != Shown {
+			last = f
+		}
+		n++
+	}
+	return n, last
+}
+
+// atOdds marks the faults of a group that are ruled out although nothing else can have shown the outcome.
+func (t *Table) atOdds(out []Finding, group int32, c int, outcome uint32) {
+	for _, f := range t.touched[c] {
+		if t.Faults[f].Group == int(group) && out[f].Status == RuledOut && t.shows(int(f), c, outcome) {
+			out[f].Status, out[f].Shown = AtOdds, int32(c)
 		}
 	}
 }

@@ -250,13 +250,37 @@ func (p *printer) faults(pass eval.PassExplanation) {
 		case diagnosis.NotExamined, diagnosis.RuledOut:
 			p.wrap("    ", "      ", s.title+": "+titles(list))
 		case diagnosis.Possible:
-			p.possible(list)
+			p.oneOf(list)
+			p.possible(slices.DeleteFunc(list, func(f eval.FaultExplanation) bool { return f.OneOf }))
 		default:
 			for _, f := range list {
 				p.fault(s.title, f)
 			}
 		}
 	}
+}
+
+// oneOf prints the faults that are shown at one of several positions, each once with all of these.
+func (p *printer) oneOf(list []eval.FaultExplanation) {
+	for i, f := range list {
+		if !f.OneOf || i > 0 && list[i-1].OneOf && bare(list[i-1]) == bare(f) {
+			continue
+		}
+		var same []eval.FaultExplanation
+		for _, g := range list {
+			if g.OneOf && bare(g) == bare(f) {
+				same = append(same, g)
+			}
+		}
+		f.Title = titles(same) + ", which of these is not told apart"
+		f.Status = diagnosis.Shown
+		p.fault("Shown", f)
+	}
+}
+
+// bare is the title of a fault without its position.
+func bare(f eval.FaultExplanation) string {
+	return strings.TrimSuffix(f.Title, ", "+strings.Join(f.Position, ", "))
 }
 
 // possible prints the faults by the outcome that points to them, and those that nothing points to on one line.
@@ -290,7 +314,7 @@ func titles(list []eval.FaultExplanation) string {
 	for _, f := range list {
 		title := f.Title
 		if len(f.Position) > 0 {
-			title = strings.TrimSuffix(title, ", "+strings.Join(f.Position, ", "))
+			title = bare(f)
 			positions[title] = append(positions[title], strings.Join(f.Position, " "))
 		}
 		if len(names) == 0 || names[len(names)-1] != title {
