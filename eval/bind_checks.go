@@ -82,8 +82,8 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 // shorten recognises a check that can be judged the short way.
 func (b *binder) shorten(k *boundCheck) quick {
 	c := k.c
-	q := quick{lowAt: k.lowAt, highAt: k.highAt, outcomes: uint8(len(k.results)), corrected: k.value, value: k.value, row: -1, z0: k.z0, results: k.results}
-	if c.val == nil || c.val.typ.table || k.n != 1 {
+	q := quick{lowAt: k.lowAt, highAt: k.highAt, outcomes: uint8(len(k.results)), corrected: k.value, value: k.value, row: -1, z0: k.z0}
+	if c.val == nil || c.val.typ.table || k.n != 1 || copy(q.results[:], k.results) < len(k.results) {
 		return q
 	}
 	switch c.kind {

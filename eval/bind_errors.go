@@ -72,8 +72,30 @@ func (b *binder) rowsOfChecks() {
 		q := &b.p.quick[i]
 		if q.way == shortBounds || q.way == shortGrade {
 			q.row, q.sources = b.p.rowAt[q.corrected], b.p.tests[b.p.checks[i].test].sources
+			if int(q.corrected) < b.p.inputs {
+				q.row = -1 // the error of a reading itself is known
+			}
 		}
 	}
+	for i := range b.p.tests {
+		b.p.tests[i].boundable = b.boundable(&b.p.tests[i])
+	}
+}
+
+// boundable tells whether bounding the errors can be enough for a test.
+func (b *binder) boundable(t *boundTest) bool {
+	for _, o := range b.p.ops[t.from:t.to] {
+		switch o.code {
+		case codeCheck:
+			if b.p.quick[o.aux].way == longWay {
+				return false
+			}
+		case codeAdd, codeSub, codeMul, codeDiv, codeLaw, codeAnd, codeOr, codeNot, codeWordIs, codeOutcome:
+		default:
+			return false
+		}
+	}
+	return true
 }
 
 // soft tells whether a test has anything but plain checks of readings: formulas, comparisons, lists.

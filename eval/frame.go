@@ -8,19 +8,22 @@ import (
 
 // frame is the working memory of one judgement. It is reused from one to the next.
 type frame struct {
-	program *program
-	perf    int32 // the performance that is judged
-	regs    []reg
-	states  []checkState
-	sorted  []float64
-	kept2   []float64
-	weights []float64
-	kept    []checkState
-	keptZs  []float64
-	zs      []float64      // per check and outcome: its degree
-	rows    []float64      // sensitivities
-	seeded  []int16        // which meter's place in a row was last written
-	errors  []readingError // of the readings that are loaded, by register
+	program  *program
+	perf     int32 // the performance that is judged
+	regs     []reg
+	states   []checkState
+	sorted   []float64
+	kept2    []float64
+	weights  []float64
+	kept     []checkState
+	keptZs   []float64
+	zs       []float64      // per check and outcome: its degree
+	bounding bool           // errors are only bounded: enough for what is clear of its limits
+	near     bool           // a check turned out to be too near for that
+	most     []float64      // while bounding: what the standard uncertainty of each register is at most
+	rows     []float64      // sensitivities
+	seeded   []int16        // which meter's place in a row was last written
+	errors   []readingError // of the readings that are loaded, by register
 }
 
 // use prepares the frame for a pass of a program, whose states are stored in states. Registers keep what an earlier pass left: every test writes
@@ -30,6 +33,8 @@ func (f *frame) use(p *program, states []checkState, zs []float64) {
 	if f.program != p {
 		f.program = p
 		f.regs = append(f.regs[:0], p.regs...)
+		f.most = grown(f.most, len(p.regs))
+		clear(f.most)
 		f.rows = grown(f.rows, p.rows)
 		clear(f.rows)
 		f.seeded = grown(f.seeded, p.inputs)
@@ -48,11 +53,24 @@ func grown[T any](s []T, n int) []T {
 	return s[:n]
 }
 
-// run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count.
+// run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count. If errors go through formulas,
+// they are bounded first, which is quick; only where a check is near its limit are they worked out.
 func (f *frame) run(p *program, t *boundTest, renewed bool) {
+	if t.soft && t.boundable {
+		f.bounding, f.near = true, false
+		f.steps(p, t, renewed)
+		f.bounding = false
+		if !f.near {
+			return
+		}
+	}
 	if t.soft {
 		f.seed(p, t)
 	}
+	f.steps(p, t, renewed)
+}
+
+func (f *frame) steps(p *program, t *boundTest, renewed bool) {
 	for i := t.from; i < t.to; i++ {
 		o := &p.ops[i]
 		switch o.code {
@@ -71,7 +89,11 @@ func (f *frame) run(p *program, t *boundTest, renewed bool) {
 		default:
 			f.pointwise(p, t, o)
 		}
-		if t.soft && o.code < codeCheck {
+		switch {
+		case !t.soft || o.code >= codeCheck:
+		case f.bounding:
+			f.bound1(p, o)
+		default:
 			f.sense(p, o, t.sources)
 		}
 	}
@@ -122,7 +144,12 @@ func (f *frame) outcome(p *program, r *boundRef) reg {
 		truth = certainly(either)
 	}
 	for i, c := range r.checks {
-		if f.states[c].result == NotApplicable {
+		s := &f.states[c]
+		switch {
+		case s.result == NotApplicable:
+			continue
+		case s.short:
+			truth = both(truth, certainly(truthOf(s.set&r.masks[i] != 0, s.set&r.masks[i] == 0)))
 			continue
 		}
 		k := &p.checks[c]

@@ -11,15 +11,15 @@ func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 	q := &p.quick[index]
 	s := &f.states[index]
 	s.perf = f.perf
-	zs := f.zs[q.z0 : q.z0+int32(q.outcomes)]
 	if q.way != longWay && f.briefly(p, q, s, index) {
-		for i := range zs {
-			zs[i] = infinite
-		}
-		zs[s.outcome] = 0
+		return
+	}
+	if f.bounding {
+		f.near = true // the error must be known better
 		return
 	}
 	k := &p.checks[index]
+	zs := f.zs[q.z0 : q.z0+int32(q.outcomes)]
 	s.clear(k.all)
 	clear(zs)
 	switch k.c.kind {
@@ -60,12 +60,15 @@ func (f *frame) briefly(p *program, q *quick, s *checkState, index int32) bool {
 	}
 	low, high, outcome := q.place(v)
 	variance := 0.0
-	if q.row >= 0 {
+	switch {
+	case q.row < 0:
+		variance = f.errors[q.corrected].variance
+	case f.bounding:
+		variance = float64(f.most[q.corrected] * f.most[q.corrected])
+	default:
 		for _, d := range f.rows[q.row : q.row+q.sources] {
 			variance += float64(d * d)
 		}
-	} else {
-		variance = f.errors[q.corrected].variance
 	}
 	if d := min(math.Abs(v-low), math.Abs(v-high)); d*d <= p.nearby*variance || d == 0 {
 		return false
@@ -98,7 +101,7 @@ func (q *quick) place(v float64) (low, high float64, outcome int8) {
 
 // brief sets the state of a check that was judged the short way, but for its outcome.
 func (s *checkState) brief(lo, hi, raw float64, limit int16) {
-	s.lo, s.hi, s.raw, s.limit, s.spoke = lo, hi, raw, limit, true
+	s.lo, s.hi, s.raw, s.limit, s.spoke, s.short = lo, hi, raw, limit, true, true
 	s.cause, s.arg, s.atOdds, s.newOnly, s.z = noCause, 0, false, false, infinite
 }
 
@@ -110,7 +113,7 @@ func (s *checkState) decide(outcome int8, q *quick) {
 func (s *checkState) clear(all uint32) {
 	s.set, s.possible, s.outcome, s.result, s.cause, s.arg, s.limit = all, all, -1, NotTested, noCause, 0, -1
 	s.lo, s.hi, s.raw, s.low, s.upp, s.variance, s.z = 0, 0, 0, -infinite, infinite, 0, 0
-	s.spoke, s.atOdds, s.newOnly = false, false, false
+	s.short, s.spoke, s.atOdds, s.newOnly = false, false, false, false
 }
 
 var infinite = math.Inf(1)

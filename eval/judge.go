@@ -425,6 +425,16 @@ func (f *frame) unknown(p *program, check int32) { clear(f.degreesOf(&p.checks[c
 
 func (f *frame) degreesOf(k *boundCheck) []float64 { return f.zs[k.z0 : int(k.z0)+len(k.results)] }
 
+// spelled returns the degrees of a check, written out if it was judged the short way.
+func (f *frame) spelled(k *boundCheck, s *checkState) []float64 {
+	zs := f.degreesOf(k)
+	if s.short {
+		far(zs)
+		zs[s.outcome] = 0
+	}
+	return zs
+}
+
 func (j *Job) wasStale(p *program, t *boundTest, pass int) bool {
 	return slices.ContainsFunc(j.perfs, func(q *performance) bool {
 		return q.test == t.t && q.unit == p.units[t.unit].name && q.pass <= pass && q.void == "" && j.stale(q, j.cutoffs[pass])
@@ -436,7 +446,7 @@ func (f *frame) keep(p *program, t *boundTest) {
 	f.kept = append(f.kept[:0], f.states[t.checkFrom:t.checkTo]...)
 	f.keptZs = f.keptZs[:0]
 	for i := t.checkFrom; i < t.checkTo; i++ {
-		f.keptZs = append(f.keptZs, f.degreesOf(&p.checks[i])...)
+		f.keptZs = append(f.keptZs, f.spelled(&p.checks[i], &f.states[i])...)
 	}
 }
 
@@ -447,13 +457,15 @@ func (f *frame) combine(p *program, t *boundTest) {
 	for i := t.checkFrom; i < t.checkTo; i++ {
 		k := &p.checks[i]
 		before, now := f.kept[i-t.checkFrom], &f.states[i]
-		zs := f.degreesOf(k)
+		zs := f.spelled(k, now)
+		now.short = false
 		was := earlier[:len(zs)]
 		earlier = earlier[len(zs):]
 		switch {
 		case !before.spoke && !before.atOdds:
 		case !now.spoke:
 			*now = before
+			now.short = false
 			copy(zs, was)
 		case before.set&now.set != 0 && !before.atOdds:
 			for o := range zs {

@@ -128,6 +128,7 @@ type boundTest struct {
 	values     []valueRange // registers of its readings and formulas
 	across     string       // terminals in words
 	soft       bool         // errors of readings must be carried through formulas
+	boundable  bool         // only checks of the short way, and plain arithmetic
 	sources    int32        // of error: readings, their meters, values of other tests
 	ownSources int32        // of these, the readings
 	seeds      []int32      // the registers of readings that have sensitivities
@@ -221,7 +222,7 @@ type quick struct {
 	z0        int32
 	low, high float64   // bounds
 	cuts      []float64 // of a grade, ending with infinity
-	results   []Result
+	results   [8]Result
 }
 
 type boundLimit struct {

@@ -55,7 +55,7 @@ type Table struct {
 	maskers [][]masker // per check
 	sole    [][]int32  // per check and outcome: the group that alone can show it, none or several
 	touched [][]int32  // per check: the faults that name it
-	named   [][]int32  // per fault: the checks that it names
+	named   [][]uint64 // per fault: the checks that it names, as bits
 	rules   [][]rule   // per fault: the outcomes that must be there
 	masking bool
 	place   []bitPlace // per check: where its outcomes lie in Evidence.bits
@@ -108,12 +108,13 @@ func (t *Table) Prepare() {
 	for c, all := range t.All {
 		outcomes[c] = bits.Len32(all)
 	}
-	t.named = make([][]int32, len(t.Faults))
+	t.named = make([][]uint64, len(t.Faults))
 	t.rules = make([][]rule, len(t.Faults))
 	for f, fault := range t.Faults {
+		t.named[f] = make([]uint64, (len(t.All)+63)/64)
 		for _, s := range fault.Shows {
 			for _, c := range s.Checks {
-				t.named[f] = append(t.named[f], int32(c))
+				t.named[f][c/64] |= 1 << (c % 64)
 			}
 			if s.Always && len(s.Checks) > 0 {
 				t.rules[f] = append(t.rules[f], rule{int32(s.Checks[0]), s.Outcomes, s.Checks[1:]})
@@ -181,6 +182,7 @@ type Evidence struct {
 	Valid    []bool
 
 	bits []uint64 // Possible of valid checks, as laid out by the table; all ones of the others
+	read []uint64 // which checks were read
 }
 
 // A Finding is the status of one fault with its witnesses: the check that shows it and the check that rules it out, -1 without.
@@ -195,33 +197,41 @@ type Finding struct {
 func (t *Table) Judge(ev *Evidence, out []Finding) {
 	t.spread(ev)
 	for f := range out {
-		out[f] = Finding{Shown: -1, Against: -1}
-		for _, c := range t.named[f] {
-			if ev.Valid[c] {
-				out[f].Status = Possible
-				break
-			}
+		examined := uint64(0)
+		for w, named := range t.named[f] {
+			examined |= ev.read[w] & named
+		}
+		out[f] = Finding{Status: NotExamined, Shown: -1, Against: -1}
+		if examined != 0 {
+			out[f].Status = Possible
 		}
 	}
 	t.ruleOut(ev, out)
 	t.show(ev, out)
 }
 
-// spread writes the possible outcomes of all valid checks into bits.
+// spread writes the evidence as bits: which checks were read, and their possible outcomes.
 func (t *Table) spread(ev *Evidence) {
-	if cap(ev.bits) < t.words {
-		ev.bits = make([]uint64, t.words)
-	}
-	ev.bits = ev.bits[:t.words]
-	for i := range ev.bits {
-		ev.bits[i] = ^uint64(0)
-	}
+	ev.bits = filled(ev.bits, t.words, ^uint64(0))
+	ev.read = filled(ev.read, (len(t.All)+63)/64, 0)
 	for c, possible := range ev.Possible {
 		if ev.Valid[c] {
 			p := t.place[c]
 			ev.bits[p.word] &^= uint64(t.All[c]&^possible) << p.shift
+			ev.read[c/64] |= 1 << (c % 64)
 		}
 	}
+}
+
+func filled(s []uint64, n int, v uint64) []uint64 {
+	if cap(s) < n {
+		s = make([]uint64, n)
+	}
+	s = s[:n]
+	for i := range s {
+		s[i] = v
+	}
+	return s
 }
 
 // ruleOutAtOnce finds the faults that are ruled out when nothing masks. It has no branches that depend on readings, which are hard to predict.
