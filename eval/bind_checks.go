@@ -61,6 +61,7 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 		}
 		k.limits = append(k.limits, b.bindLimit(c, l, base, n))
 	}
+	k.exhaustive = b.exhaustive(k.limits)
 	for _, r := range c.rungs {
 		cut := int32(-1)
 		if r.cut != nil {
@@ -77,6 +78,69 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 	b.p.quick = append(b.p.quick, b.shorten(&k))
 	b.p.checks = append(b.p.checks, k)
 	b.emit(op{code: codeCheck, aux: int32(len(b.p.checks) - 1)})
+}
+
+// exhaustive tells whether one of the limits counts for certain although it is not known which: their conditions ask for one attribute, and each
+// value that it can have meets one of them.
+func (b *binder) exhaustive(limits []boundLimit) bool {
+	var a *value
+	for i := range limits {
+		w := limits[i].lim.when
+		if w == nil || !w.fixed || limits[i].variant {
+			return false
+		}
+		for _, v := range attributesOf(w) {
+			if a != nil && a != v {
+				return false
+			}
+			a = v
+		}
+	}
+	if a == nil {
+		return false
+	}
+	name := b.units[b.unit].name
+	if _, known := b.cfg.sets[name][a.name]; known {
+		return false
+	}
+	if b.cfg.sets[name] == nil {
+		b.cfg.sets[name] = map[string]constant{}
+	}
+	defer delete(b.cfg.sets[name], a.name)
+	for _, k := range a.possible() {
+		b.cfg.sets[name][a.name] = k
+		if !slices.ContainsFunc(limits, func(l boundLimit) bool { return b.eval(b.unit, l.lim.when).bits == canTrue }) {
+			return false
+		}
+	}
+	return len(a.possible()) > 0
+}
+
+// attributesOf lists the attributes of the unit itself that an expression asks for; nil stands for anything else that it asks for.
+func attributesOf(e *expr) []*value {
+	switch e.op {
+	case opValue:
+		return []*value{e.val}
+	case opForeign, opVariant, opSerial, opBuilt:
+		return []*value{nil}
+	}
+	var list []*value
+	for _, x := range e.args {
+		list = append(list, attributesOf(x)...)
+	}
+	return list
+}
+
+// possible lists the values that an attribute of words or listed quantities can have.
+func (v *value) possible() []constant {
+	var list []constant
+	for i := range v.typ.words {
+		list = append(list, constant{known: true, mask: 1 << i})
+	}
+	for _, q := range v.quantities {
+		list = append(list, constant{known: true, lo: q, hi: q})
+	}
+	return list
 }
 
 // shorten recognises a check that can be judged the short way.

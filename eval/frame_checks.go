@@ -357,6 +357,7 @@ func (f *frame) limited(p *program, t *boundTest, k *boundCheck, s *checkState, 
 	}
 	switch {
 	case rest.lo > 0:
+	case s.limit >= 0 && k.exhaustive:
 	case s.limit >= 0: // it may be that no limit counts
 		clear(zs)
 		s.cause = causeWhichLimit

@@ -174,28 +174,29 @@ type boundAlike struct {
 }
 
 type boundCheck struct {
-	c       *check
-	test    int32
-	pos     int // position in the list, -1 for a single value
-	label   string
-	value   int32 // register of the value, uncorrected; the first of a list for alike and table
-	n       int32
-	limits  []boundLimit
-	cuts    []int32 // of a grade
-	rows    []int32 // truth registers of pattern rows, -1 for otherwise
-	pitch   int32   // register, -1 without
-	z0      int32   // where the degrees of its outcomes lie
-	all     uint32
-	good    uint32 // outcomes that pass
-	low     uint32 // the outcome low, and so on; 0 if the check has none
-	high    uint32
-	lowAt   int8 // the place of low among the outcomes, and of high
-	highAt  int8
-	worn    uint32
-	jumps   uint32
-	dips    uint32
-	results []Result // of each outcome
-	words   []uint8  // of a word limit: the outcome of each word
+	c          *check
+	test       int32
+	pos        int // position in the list, -1 for a single value
+	label      string
+	value      int32 // register of the value, uncorrected; the first of a list for alike and table
+	n          int32
+	limits     []boundLimit
+	exhaustive bool    // one of the limits counts, whichever
+	cuts       []int32 // of a grade
+	rows       []int32 // truth registers of pattern rows, -1 for otherwise
+	pitch      int32   // register, -1 without
+	z0         int32   // where the degrees of its outcomes lie
+	all        uint32
+	good       uint32 // outcomes that pass
+	low        uint32 // the outcome low, and so on; 0 if the check has none
+	high       uint32
+	lowAt      int8 // the place of low among the outcomes, and of high
+	highAt     int8
+	worn       uint32
+	jumps      uint32
+	dips       uint32
+	results    []Result // of each outcome
+	words      []uint8  // of a word limit: the outcome of each word
 }
 
 // shortcut is how an exact reading that is clear of its bounds is judged.
