@@ -90,7 +90,7 @@ func (b *binder) exhaustive(limits []boundLimit) bool {
 			return false
 		}
 		for _, v := range attributesOf(w) {
-			if a != nil && a != v {
+			if v == nil || a != nil && a != v {
 				return false
 			}
 			a = v

@@ -208,7 +208,7 @@ func (c *compiler) family(b, shop *dsl.Block) *model {
 // circles reports tests that depend on each other: binding finds them.
 func (c *compiler) circles(b *Bench) {
 	for _, name := range b.Families() {
-		cfg := &configuration{m: b.families[name], included: map[string]*model{}, sizes: map[*axis]int{}, tables: map[*value]int{}}
+		cfg := &configuration{m: b.families[name], included: map[string]*model{}, sets: map[string]map[string]constant{}, sizes: map[*axis]int{}, tables: map[*value]int{}}
 		if _, circle := bind(cfg); circle != nil {
 			c.report(dsl.CodeCircle, *circle, "this test needs itself, by way of the tests that it needs", "break the circle of needs and formulas")
 		}
