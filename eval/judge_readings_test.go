@@ -1,0 +1,149 @@
+package eval_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"github.com/brushgear/brushgear/eval"
+)
+
+const band = "read x : Ω limit x 2.0 to 3.0 Ω"
+
+// TestReadingStates: what is missing or uncertain is never good and never bad.
+func TestReadingStates(t *testing.T) {
+	ohms := "read x : Ω with dm limit x at most 3 Ω"
+	for _, test := range []struct {
+		name, stmts, taken string
+		want               string // result, and the outcomes that are possible
+	}{
+		{"not taken", band, "", "not tested: good low high"},
+		{"missing", band, "taken t.x missing", "not decidable: good low high"},
+		{"range inside", band, "taken t.x 2.2 to 2.8 Ω", "pass: good"},
+		{"range straddles", band, "taken t.x 2.8 to 3.2 Ω", "not decidable: good high"},
+		{"range outside", band, "taken t.x 4 to 5 Ω", "fail: high"},
+		{"range over everything", band, "taken t.x 1 to 5 Ω", "not decidable: good low high"},
+		{"more than, outside", band, "taken t.x > 4 Ω", "fail: high"},
+		{"more than, straddles", band, "taken t.x > 1 Ω", "not decidable: good low high"},
+		{"less than", band, "taken t.x < 0.1 Ω", "fail: low"},
+		{"OL without a full scale", band, "taken t.x OL", "not decidable: good low high"},
+		{"OL beyond the full scale of its meter", ohms, "taken t.x OL", "fail: high"},
+		{"jumping inside", "read x : Ω limit x 2.0 to 3.0 Ω", "taken t.x 2.2 Ω to 2.8 Ω jumping", "pass: good"},
+		{"jumping across is not good", band, "taken t.x 2.5 Ω to 3.5 Ω jumping", "fail: high"},
+		{"jumping, must be steady", band + " limit x is steady", "taken t.x 2.2 Ω to 2.8 Ω jumping", "fail: jumps"},
+		{"steady", band + " limit x is steady", "taken t.x 2.2 Ω", "pass: good"},
+		{"one of two words", "read x : free | drags | locked limit x is free", "taken t.x free | drags", "not decidable: good drags"},
+		{"either of two bad words", "read x : free | drags | locked limit x is free", "taken t.x drags | locked", "fail: drags locked"},
+		{"list with a gap", "read x of phase : Ω limit x alike 5 % by mean", "taken t.x (2.0 missing 2.1 Ω)", "not decidable: good one_low one_high mixed"},
+		{"pattern without one of its readings", "read x : V read y : a | b outcome good when y is a and x at most 1 V outcome bad otherwise", "taken t.x 0.5 V", "not decidable: good bad"},
+		{"pattern that the other reading decides", "read x : V read y : a | b outcome good when y is a and x at most 1 V outcome bad otherwise", "taken t.x 2 V", "fail: bad"},
+		{"void", band, `taken t.x 9 Ω void "prod slipped"`, "not tested: good low high"},
+		{"repeat that agrees", band, "taken t.x 2.5 Ω\ntaken t.x 2.6 Ω", "pass: good"},
+		{"repeat that disagrees", band, "taken t.x 2.5 Ω\ntaken t.x 3.6 Ω", "not decidable: good high"},
+		{"repeat that narrows", band, "taken t.x 2.8 to 3.2 Ω\ntaken t.x 2.7 Ω", "pass: good"},
+		{"repeat after a void one", band, "taken t.x 9 Ω void \"wrong range\"\ntaken t.x 2.6 Ω", "pass: good"},
+		{"amended", band, `taken t.x 2.6 Ω was 26 Ω by "bench 2" because "point misplaced"`, "pass: good"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			sheet := strings.Replace(family(test.stmts, test.taken), "  test t ", "  instrument dm : Ω range 0 Ω to 40 MΩ\n  test t ", 1)
+			for c := range judged(t, sheet).Last().Checks() {
+				if c.Name() == "t.y" {
+					continue
+				}
+				require.Equal(t, test.want, c.Result().String()+": "+strings.Join(c.Outcomes(), " "))
+			}
+		})
+	}
+}
+
+func TestReadingsRefused(t *testing.T) {
+	for _, test := range []struct{ stmts, ref, value, want string }{
+		{"read x : A limit x at most 2 A", "t.x", "OL", "an open circuit reads 0 A"},
+		{band, "t.x", "2.5", "needs its unit"},
+		{band, "t.x", "2.5 V", "resistance"},
+		{band, "t.y", "2.5 Ω", "has no value y"},
+		{band, "u.x", "2.5 Ω", "there is no test u"},
+		{band, "t.x", "(1 2 3 Ω)", "single value"},
+		{"read x of phase : Ω", "t.x", "2 Ω", "one value for each phase"},
+		{"read x of phase : Ω", "t.x", "(1 2 Ω)", "3 values are wanted"},
+		{"read x : °C", "t.x", "20 C", "°C"},
+		{"read x : free | drags", "t.x", "stuck", "none of its words: free | drags"},
+		{"read x : V let y = 2 * x", "t.y", "2 V", "worked out from readings"},
+	} {
+		j, err := mustBench(t, family(test.stmts, "")).Open("unit")
+		require.NoError(t, err)
+		err = j.Take(test.ref, eval.Reading{Value: eval.MustValue(test.value)})
+		require.ErrorContains(t, err, test.want, "%v", test)
+	}
+}
+
+// TestPreconditions: what a test needs is recorded, in range, and its gates are open; else its readings say nothing.
+func TestPreconditions(t *testing.T) {
+	gated := func(needs, taken string) string {
+		s := family("needs "+needs+" read x : V limit x at most 5 V", taken)
+		return strings.Replace(s, "  test t ", "  test gate \"Gate\" { read g : V grade g : flat below 12 V | half as pass below 12.4 V | good }\n  test t ", 1)
+	}
+	for _, test := range []struct{ name, needs, taken, want, why string }{
+		{"recorded", "supply", "taken t.x 9 V at supply 12 V", "fail", ""},
+		{"not recorded", "supply", "taken t.x 9 V", "not decidable", "supply was not recorded"},
+		{"likely range stands in", "winding_temp", "taken t.x 9 V", "fail", ""},
+		{"in range", "supply within 11 V to 13 V", "taken t.x 9 V at supply 11 V", "fail", ""},
+		{"out of range", "supply within 11 V to 13 V", "taken t.x 9 V at supply 14 V", "not valid", "it was 14 V"},
+		{"range left open", "supply within 11 V to 13 V", "taken t.x 9 V at supply 12 to 14 V", "not decidable", "leaves that open"},
+		{"gate open", "gate is good | half", "taken gate.g 12.1 V\ntaken t.x 9 V", "fail", ""},
+		{"gate shut", "gate is good | half", "taken gate.g 11 V\ntaken t.x 9 V", "not valid", "that is flat"},
+		{"gate not tested", "gate is good | half", "taken t.x 9 V", "not decidable", "not decided"},
+		{"gate undecided", "gate is good | half", "taken gate.g 11.9 to 12.1 V\ntaken t.x 9 V", "not decidable", "not decided"},
+		{"gate by its test", "gate is good", "taken gate.g 12.1 V\ntaken t.x 9 V", "not valid", "that is half"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			v := judged(t, gated(test.needs, test.taken))
+			c, _ := v.Last().Check("t.x")
+			require.Equal(t, test.want, c.Result().String())
+			require.Contains(t, explained(t, v, "t.x").Why, test.why)
+		})
+	}
+}
+
+func TestConditionsOfThePass(t *testing.T) {
+	sheet := family("needs supply within 11 V to 13 V read x : V limit x at most 5 V", "pass as found at supply 14 V { taken t.x 3 V }")
+	require.Equal(t, eval.NotValid, checked(t, sheet, "t.x").Result())
+	sheet = family("needs supply within 11 V to 13 V read x : V limit x at most 5 V", "pass as found at supply 14 V { taken t.x 3 V at supply 12 V }")
+	require.Equal(t, eval.Pass, checked(t, sheet, "t.x").Result())
+}
+
+func TestAppliesWhen(t *testing.T) {
+	stmts := "applies when kind_of is large read x : V limit x at most 5 V"
+	require.Equal(t, eval.NotApplicable, checked(t, family(stmts, "set kind_of small"), "t.x").Result())
+	require.Equal(t, eval.Fail, checked(t, family(stmts, "set kind_of large\ntaken t.x 9 V"), "t.x").Result())
+	require.Equal(t, eval.NotDecidable, checked(t, family(stmts, "taken t.x 9 V"), "t.x").Result())
+}
+
+func TestSkipAndOverdueMeter(t *testing.T) {
+	v := judged(t, family(band, `skip t.x no_time "wanted back by noon"`))
+	e := v.Explain()
+	require.Equal(t, "no time: wanted back by noon", e.Passes[0].NotTested[0].Reason)
+
+	sheet := strings.Replace(family("read x : Ω with dm limit x 2.0 to 3.0 Ω", "meter m1 is dm number \"DM-1\" due 2026-01-15\ntaken t.x 2.5 Ω with m1"),
+		"  test t ", "  instrument dm : Ω range 0 Ω to 40 MΩ\n  test t ", 1)
+	r := judged(t, sheet).Explain().Passes[0].Tests[0].Readings[0]
+	require.Equal(t, "DM-1", r.Meter)
+	require.Equal(t, "calibration of DM-1 was due on 2026-01-15", r.Note)
+}
+
+func TestUnitWord(t *testing.T) {
+	for taken, want := range map[string]eval.UnitWord{
+		"": eval.Undecided, "taken t.x 2.5 Ω": eval.LimitsMet, "taken t.x 9 Ω": eval.LimitsFailed, "taken t.x 2.9 to 3.1 Ω": eval.Undecided,
+	} {
+		require.Equal(t, want, judged(t, family(band, taken)).Last().Unit(), taken)
+	}
+}
+
+func TestJudgeHeedsItsContext(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := loaded(t, family(band, "taken t.x 2.5 Ω")).Judge(ctx)
+	require.ErrorIs(t, err, context.Canceled)
+}
