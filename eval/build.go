@@ -408,7 +408,7 @@ func (b *builder) declareRest(it item) {
 	m := b.m
 	switch s := it.stmt.(type) {
 	case *dsl.Require:
-		m.requires = append(m.requires, &require{b.truth(s.Cond), s.Message.String(), s.Range})
+		m.requires = append(m.requires, &requirement{b.truth(s.Cond), s.Message.String(), s.Range})
 	case *dsl.Cause:
 		k := &cause{name: s.Name.Text, title: s.Title.String(), ask: s.Ask.String(), src: s.Range}
 		if s.Seen != nil {

@@ -542,12 +542,32 @@ func (b *builder) checkLimits(c *check) {
 			}
 		}
 	}
+	b.gaps(c)
 	for _, lim := range c.limits {
 		for _, at := range lim.at {
 			if !slices.ContainsFunc(b.laws(c), func(k string) bool { return k == at.cond.name }) {
 				b.c.report(dsl.CodeNoCorrection, lim.src, fmt.Sprintf("this limit holds at %s %s, but nothing brings a reading there", at.cond.name, at.text),
 					fmt.Sprintf("write correct %s by copper from %s in the test, or another law", c.val.name, at.cond.name))
 			}
+		}
+	}
+}
+
+// gaps reports days on which no edition of a limit is in force, between two that have dates.
+func (b *builder) gaps(c *check) {
+	for _, x := range c.limits {
+		if x.source == nil || x.source.until == 0 || x.when != nil {
+			continue
+		}
+		var next *limit
+		for _, y := range c.limits {
+			if y.layer.name == x.layer.name && y.when == nil && y.source != nil && y.source.from > x.source.until && slices.Equal(x.index, y.index) && (next == nil || y.source.from < next.source.from) {
+				next = y
+			}
+		}
+		if next != nil && next.source.from != x.source.until.next() {
+			b.c.report(dsl.CodeDates, next.src, fmt.Sprintf("no edition of this limit is in force from %s to the day before %s", x.source.until.next(), next.source.from),
+				"let one edition follow the other, or say what held between them", dsl.Related{Range: x.src, Message: "the edition before is here"})
 		}
 	}
 }

@@ -21,5 +21,15 @@ func (d day) String() string {
 	if d == 0 {
 		return ""
 	}
-	return time.Date(int(d)/10000, time.Month(int(d)/100%100), int(d)%100, 0, 0, 0, 0, time.UTC).Format(dayForm)
+	return d.time().Format(dayForm)
+}
+
+func (d day) time() time.Time {
+	return time.Date(int(d)/10000, time.Month(int(d)/100%100), int(d)%100, 0, 0, 0, 0, time.UTC)
+}
+
+// next is the day after.
+func (d day) next() day {
+	t := d.time().AddDate(0, 0, 1)
+	return day(t.Year()*10000 + int(t.Month())*100 + t.Day())
 }

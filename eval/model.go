@@ -29,7 +29,7 @@ type model struct {
 	faults     []*fault
 	faultNamed map[string]*fault
 	includes   []*include
-	requires   []*require
+	requires   []*requirement
 	variants   []*variant
 	release    []*outcomeRef
 	plated     bool   // something depends on the serial or the build date
@@ -54,7 +54,7 @@ type include struct {
 	src  dsl.Range
 }
 
-type require struct {
+type requirement struct {
 	cond    *expr
 	message string
 	src     dsl.Range

@@ -261,6 +261,6 @@ type boundVariant struct {
 }
 
 type boundRequire struct {
-	r     *require
+	r     *requirement
 	holds uint64
 }

@@ -174,7 +174,23 @@ func (c Check) Outcome() string {
 	return c.bound().c.outcomes[s.outcome].word
 }
 
-// Known tells whether one of the words is certainly the outcome, Possible whether it can be.
+// Weight is what an outcome weighs in a diagnosis, from 0 to 1: exp(−z²/2), where z is how many standard uncertainties the readings would have to
+// be off for it to be the outcome, and 0 beyond 3.5. Outcomes that are possible as read weigh 1; where nothing was read, all do.
+func (c Check) Weight(word string) float64 {
+	b, s := c.bound(), c.state()
+	i := b.c.find(word)
+	switch {
+	case i < 0:
+		return 0
+	case s.set&(1<<i) != 0:
+		return 1
+	case s.short:
+		return 0
+	}
+	return weight(c.p.state().zs[int(b.z0)+i])
+}
+
+// Possible tells whether an outcome can be the one.
 func (c Check) Possible(word string) bool { return slices.Contains(c.Outcomes(), word) }
 
 // Value returns what was compared with the limit, brought to the limit's conditions. It is false for words, patterns, ranges, and where

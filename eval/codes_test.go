@@ -1,0 +1,49 @@
+package eval_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval"
+)
+
+// TestCodeExamples runs the example of every code that the compiler or a record gives: it has that finding and no other.
+func TestCodeExamples(t *testing.T) {
+	ran := 0
+	for info := range dsl.Codes() {
+		if info.Stage == dsl.ParseStage {
+			continue
+		}
+		ran++
+		t.Run(string(info.Code), func(t *testing.T) {
+			f, err := dsl.Parse("example.sheet", []byte(info.Example))
+			require.NoError(t, err)
+			bench, err := eval.Compile([]*dsl.File{f})
+			if info.Stage == dsl.RecordStage {
+				require.NoError(t, err)
+				records, err := bench.Records()
+				require.NoError(t, err)
+				_, err = bench.Load(records[0])
+				requireCode(t, err, info.Code)
+				return
+			}
+			requireCode(t, err, info.Code)
+		})
+	}
+	require.Greater(t, ran, 20)
+}
+
+func requireCode(t *testing.T, err error, code dsl.Code) {
+	t.Helper()
+	var list dsl.Diagnostics
+	require.ErrorAs(t, err, &list)
+	for _, d := range list {
+		if d.Severity == dsl.Error {
+			require.Equal(t, code, d.Code, d.Error())
+			require.NotEmpty(t, d.Message)
+			require.Positive(t, d.Range.Pos.Line)
+		}
+	}
+}
