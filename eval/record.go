@@ -28,6 +28,7 @@ type Record struct {
 	Attributes  []Attribute       `json:"set,omitempty"`
 	Meters      []Meter           `json:"meters,omitempty"`
 	Passes      []RecordPass      `json:"passes"`
+	Trial       bool              `json:"trial,omitempty"`  // written to try a sheet, of no day
 	Expectation []Expectation     `json:"expect,omitempty"` // of a trial
 
 	src dsl.Range
@@ -127,7 +128,7 @@ type recordReader struct {
 }
 
 func recordOf(t *dsl.Record) (*Record, dsl.Diagnostics) {
-	rr := &recordReader{r: &Record{Name: t.Title.String(), Family: t.Of.Text, Units: map[string]string{}, src: t.Range}}
+	rr := &recordReader{r: &Record{Name: t.Title.String(), Family: t.Of.Text, Units: map[string]string{}, Trial: t.Keyword == "trial", src: t.Range}}
 	for _, st := range t.Body {
 		rr.head(st)
 	}
@@ -301,7 +302,7 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 			l.entry(e)
 		}
 	}
-	if j.cfg.date == 0 && !slices.ContainsFunc(j.passes, func(p Round) bool { return p.On != "" }) {
+	if j.cfg.date == 0 && !r.Trial && !slices.ContainsFunc(j.passes, func(p Round) bool { return p.On != "" }) {
 		l.do(r.src, errors.New("the record does not say by which day it is judged; write judge 2026-03-02, or give its last pass a date: on 2026-03-02"))
 	}
 	if len(l.diags) > 0 {

@@ -51,10 +51,13 @@ func judge(args []string, std stdio) int {
 			continue
 		}
 		judged++
-		word, err := j.judge(r, *shop, *asJSON, judged > 1)
+		word, unmet, err := j.judge(r, *shop, *asJSON, judged > 1)
 		switch {
 		case err != nil:
 			printError(std.err, j.source, err)
+			code = exitFailed
+		case len(unmet) > 0:
+			fmt.Fprintf(std.err, "brushgear: trial %q did not get what it expected:\n    %s\n", r.Name, strings.Join(unmet, "\n    "))
 			code = exitFailed
 		case *met && word != eval.LimitsMet:
 			code = exitFailed
@@ -143,29 +146,30 @@ func contains(names []string, name string) bool {
 	return false
 }
 
-// judge judges one record and prints its verdict.
-func (j *judging) judge(r *eval.Record, shop string, asJSON, more bool) (eval.UnitWord, error) {
+// judge judges one record and prints its verdict. It returns the word for the unit, and what a trial expected and did not get.
+func (j *judging) judge(r *eval.Record, shop string, asJSON, more bool) (eval.UnitWord, []string, error) {
 	var options []eval.Option
 	if shop != "" {
 		options = append(options, eval.InShop(shop))
 	}
 	job, err := j.bench.Load(r, options...)
 	if err != nil {
-		return 0, err
+		return 0, nil, err
 	}
 	verdict, err := job.Judge(context.Background())
 	if err != nil {
-		return 0, fmt.Errorf("record %q: %w", r.Name, err)
+		return 0, nil, fmt.Errorf("record %q: %w", r.Name, err)
 	}
+	unit, unmet := verdict.Last().Unit(), verdict.Unmet(r)
 	e := verdict.Explain()
 	if asJSON {
 		enc := json.NewEncoder(j.std.out)
 		enc.SetIndent("", "  ")
 		enc.SetEscapeHTML(false)
-		return verdict.Last().Unit(), enc.Encode(e)
+		return unit, unmet, enc.Encode(e)
 	}
 	if more {
 		fmt.Fprintln(j.std.out, "\n"+strings.Repeat("-", 60))
 	}
-	return verdict.Last().Unit(), report.Text(j.std.out, e)
+	return unit, unmet, report.Text(j.std.out, e)
 }

@@ -16,7 +16,7 @@ import (
 // Exit codes.
 const (
 	exitOK     = 0 // done
-	exitFailed = 1 // a file has errors; with -met a unit does not meet its limits; with -check a file is not aligned
+	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check a file is not aligned
 	exitUsage  = 2 // the command line is wrong
 )
 
@@ -64,7 +64,8 @@ Examples
 Exit codes
 
     0  done
-    1  a file has errors; with judge -met a unit does not meet its limits; with align -check a file would change
+    1  a file has errors; a trial did not get what it expected; with judge -met a unit does not meet its limits;
+       with align -check a file would change
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.

@@ -1,0 +1,76 @@
+package eval
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// statusNames are the words with which a trial expects the status of a fault.
+var statusNames = map[string]string{
+	"shown": "shown", "possible": "possible", "ruled_out": "ruled out", "not_examined": "not examined", "at_odds": "possible, readings at odds",
+}
+
+// Unmet lists in words what a trial expected of its last pass and did not get: an outcome or a result of a check, or the status of a fault. What
+// it names and the sheet does not know is listed too.
+func (v *Verdict) Unmet(r *Record) []string {
+	var list []string
+	last := v.Last()
+	for _, e := range r.Expectation {
+		switch {
+		case e.Gives != "":
+			list = append(list, last.unmetCheck(e)...)
+		default:
+			list = append(list, last.unmetFault(e)...)
+		}
+	}
+	return list
+}
+
+// unmetCheck compares one check. A test without a pattern can be named by itself if it has one check.
+func (p PassVerdict) unmetCheck(e Expectation) []string {
+	c, ok := p.Check(e.Gives)
+	if !ok {
+		var of []Check
+		for k := range p.Checks() {
+			if k.bound().c.kind != infoCheck && strings.HasPrefix(k.Name(), e.Gives+".") {
+				of = append(of, k)
+			}
+		}
+		if len(of) != 1 {
+			return []string{fmt.Sprintf("gives %s: there is no such check", e.Gives)}
+		}
+		c = of[0]
+	}
+	result := strings.ReplaceAll(c.Result().String(), " ", "_")
+	for _, want := range e.Is {
+		switch {
+		case want == "any" || want == result || want == c.Outcome():
+			return nil
+		case c.bound().c.find(want) < 0 && !slices.Contains(reservedOutcomes, want):
+			return []string{fmt.Sprintf("gives %s: it has no outcome %s", e.Gives, want)}
+		}
+	}
+	got := c.Outcome()
+	if got == "" {
+		got = c.Result().String()
+	}
+	return []string{fmt.Sprintf("gives %s is %s: it is %s", e.Gives, strings.Join(e.Is, " | "), got)}
+}
+
+func (p PassVerdict) unmetFault(e Expectation) []string {
+	f, ok := p.Fault(e.Finds)
+	if !ok {
+		return []string{fmt.Sprintf("finds %s: there is no such fault", e.Finds)}
+	}
+	for _, want := range e.Is {
+		status, known := statusNames[want]
+		if !known {
+			return []string{fmt.Sprintf("finds %s: there is no status %s; write shown, possible, ruled_out, not_examined or at_odds", e.Finds, want)}
+		}
+		if status == f.Status().String() {
+			return nil
+		}
+	}
+	return []string{fmt.Sprintf("finds %s is %s: it is %s", e.Finds, strings.Join(e.Is, " | "), f.Status())}
+}
