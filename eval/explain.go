@@ -333,12 +333,15 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 		from := "?"
 		if perf != nil {
 			if given, ok := x.v.job.given(perf, bl.k.from); ok {
+				if given.form == numberForm && given.low.SI() == bl.ref {
+					continue // it was taken at the reference
+				}
 				from = given.String()
 			}
 		}
 		names = append(names, fmt.Sprintf("%s: %s %s to %s", bl.k.law.name, spaced(bl.k.from.name), from, bl.printRef))
 	}
-	if s.raw != s.lo {
+	if s.raw != s.lo && len(names) > 0 {
 		out.Corrected = fmt.Sprintf("from %s by %s", significant(s.raw, unit, digits), strings.Join(names, ", "))
 	}
 }
@@ -526,7 +529,7 @@ func (x *explainer) faults() []FaultExplanation {
 			e.Part = part.Title.String()
 		}
 		if c, ok := f.ShownBy(); ok {
-			e.Because = append(e.Because, fmt.Sprintf("%s is %s, and nothing else on the sheet shows that", c.Name(), strings.Join(c.Outcomes(), " or ")))
+			e.Because = append(e.Because, said(c.Name(), strings.Join(c.Outcomes(), " or "))+", and nothing else on the sheet shows that")
 		}
 		if c, ok := f.RuledOutBy(); ok {
 			e.Because = append(e.Because, fmt.Sprintf("it always shows %s %s, which is %s", c.Name(), x.wanted(f, c), strings.Join(c.Outcomes(), " or ")))
@@ -574,7 +577,7 @@ func (x *explainer) consistent(f Fault) []string {
 		for _, c := range s.Checks {
 			st := &x.s.checks[c]
 			if st.spoke && st.outcome >= 0 && s.Outcomes&st.set != 0 && st.set&x.v.program.checks[c].good == 0 {
-				text := fmt.Sprintf("%s is %s", x.v.program.checks[c].label, x.v.program.checks[c].c.outcomes[st.outcome].word)
+				text := said(x.v.program.checks[c].label, x.v.program.checks[c].c.outcomes[st.outcome].word)
 				if !slices.Contains(list, text) {
 					list = append(list, text)
 				}
@@ -582,6 +585,14 @@ func (x *explainer) consistent(f Fault) []string {
 		}
 	}
 	return list
+}
+
+// said puts a check and its outcome into words.
+func said(check, outcome string) string {
+	if outcome == "jumps" || outcome == "dips" {
+		return check + " " + outcome
+	}
+	return check + " is " + outcome
 }
 
 func (x *explainer) title(m *model, o *outcomeRef) string {

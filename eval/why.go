@@ -43,6 +43,9 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 	case causeRefused:
 		return x.refused(b, s, perf)
 	case causeStraddles:
+		if list := x.assumed(bt, perf); list != "" {
+			return list + " was not recorded, and over the range that is likely the reading can lie on either side", "record " + list
+		}
 		return "the reading can lie on either side", "read it more closely"
 	case causeUnbounded:
 		return "OL says only that it is beyond the meter, whose full scale is not stated", "name the meter, or write > and its full scale"
@@ -101,6 +104,20 @@ func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides s
 		return list + " was not read", "read " + list
 	}
 	return "the readings leave it open", "read it more closely"
+}
+
+// assumed names the conditions of a performance that were not recorded and stand at their likely range.
+func (x *explainer) assumed(bt *boundTest, perf *performance) string {
+	var list []string
+	for _, in := range bt.inputs {
+		if perf == nil || in.v.likely == nil {
+			continue
+		}
+		if _, ok := x.v.job.given(perf, in.v); !ok {
+			list = append(list, spaced(in.v.name))
+		}
+	}
+	return strings.Join(list, ", ")
 }
 
 // holes names the members of a list that are missing.

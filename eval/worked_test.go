@@ -48,8 +48,10 @@ func TestH1TemperatureTrap(t *testing.T) {
 	require.Equal(t, eval.Pass, c.Result())
 	require.Equal(t, "2.48 Ω", e.Value)
 
-	c, _ = rotorCheck(t, "taken warm.resistance 2.95 Ω", "warm.resistance")
+	c, e = rotorCheck(t, "taken warm.resistance 2.95 Ω", "warm.resistance")
 	require.Equal(t, eval.NotDecidable, c.Result())
+	require.Contains(t, e.Why, "winding temp was not recorded")
+	require.Equal(t, "record winding temp", e.Decides)
 	require.True(t, c.Possible("good") && c.Possible("high"))
 }
 
