@@ -195,13 +195,29 @@ func (b *binder) bindTest(unit int, t *test) {
 	b.test.checkTo = int32(len(b.p.checks))
 }
 
+// mirrored tells whether the prods of the sheet are written for the other ground than the unit has.
+func (b *binder) mirrored() bool {
+	m := b.units[b.unit].m
+	ground := m.attributes["ground"]
+	if m.polarity == "" || ground == nil || ground.typ.class != wordClass {
+		return false
+	}
+	i := slices.Index(ground.typ.words, m.polarity)
+	r, _ := b.attribute(b.unit, ground)
+	return i >= 0 && r.flags&regMissing == 0 && r.bits&(1<<i) == 0
+}
+
 // terminals puts into words across which terminals the test is made on this unit.
 func (b *binder) terminals(t *test) string {
 	var parts []string
 	for _, a := range t.across {
-		if a.when == nil || b.eval(b.unit, a.when).bits&canTrue != 0 {
-			parts = append(parts, a.plus+" to "+a.minus)
+		if a.when != nil && b.eval(b.unit, a.when).bits == canFalse {
+			continue
 		}
+		if b.mirrored() {
+			a.plus, a.minus = a.minus, a.plus
+		}
+		parts = append(parts, a.plus+" to "+a.minus)
 	}
 	return strings.Join(parts, ", or ")
 }

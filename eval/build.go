@@ -340,7 +340,8 @@ func (b *builder) typeOf(v *value, t *dsl.Type) {
 			}
 			if len(v.quantities) > 0 {
 				if err := units.Match(q.Dimension(), v.typ.dim); err != nil {
-					b.c.report(dsl.CodeDimension, t.Range, err.Error(), "give all alternatives in one unit")
+					message, _ := parted(err)
+					b.c.report(dsl.CodeDimension, t.Range, message, "give all alternatives in one unit")
 				}
 			}
 			v.typ.dim, v.unit = q.Dimension(), q.Unit()

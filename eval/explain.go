@@ -42,6 +42,9 @@ func (v *Verdict) facts() []string {
 			if a.By != "" {
 				text += " (" + a.By + ")"
 			}
+			if said, by := j.contradicted(a.Name); said != "" {
+				text += fmt.Sprintf(", where %s says %s", by, said)
+			}
 			facts = append(facts, text)
 		}
 	}
@@ -63,6 +66,24 @@ func (v *Verdict) facts() []string {
 		}
 	}
 	return facts
+}
+
+// contradicted returns what the sheet says of an attribute that was found to be otherwise, and which layer says it.
+func (j *Job) contradicted(name string) (said, by string) {
+	unit, attr := j.split(name)
+	a, found := j.model(unit).attributes[attr], j.cfg.sets[unit][attr]
+	if a == nil {
+		return "", ""
+	}
+	for _, s := range a.sets {
+		if s.layer.variant == nil {
+			if v := s.value; v.lo != found.lo || v.hi != found.hi || v.mask != found.mask || v.text != found.text {
+				return v.shown, s.layer.name
+			}
+			return "", ""
+		}
+	}
+	return "", ""
 }
 
 // leaning lists what the sheet says and this edition does not act on, as far as the readings touched it.

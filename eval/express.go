@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -67,7 +68,17 @@ func (b *builder) dimension(at dsl.Range, err error, have, want units.Dimension)
 	if hint := units.TemperatureHint(have.Unit()); hint != "" && (want.Kind() == units.Temperature || want.Kind() == units.TemperatureDifference) {
 		help = hint
 	}
-	b.c.report(dsl.CodeDimension, at, err.Error(), help)
+	message, _ := parted(err)
+	b.c.report(dsl.CodeDimension, at, message, help)
+}
+
+// parted splits an error of dimensions into what is wrong and what to write.
+func parted(err error) (message, help string) {
+	var d *units.DimensionError
+	if !errors.As(err, &d) {
+		return err.Error(), ""
+	}
+	return strings.TrimSuffix(err.Error(), ": "+d.Hint), d.Hint
 }
 
 // numeric checks an expression that must be a number of any dimension.
@@ -119,7 +130,8 @@ func (b *builder) literal(e *dsl.Lit) *expr {
 func (b *builder) dual(q, second units.Quantity, e *dsl.Lit) {
 	in, err := q.In(second.Unit())
 	if err != nil {
-		b.c.report(dsl.CodeDimension, e.Dual.Range, err.Error(), "give the same quantity in another unit")
+		message, _ := parted(err)
+		b.c.report(dsl.CodeDimension, e.Dual.Range, message, "give the same quantity in another unit")
 		return
 	}
 	step, ok := second.Resolution()
@@ -167,7 +179,8 @@ func (b *builder) binary(e *dsl.Binary) *expr {
 	combine := map[string]func(a, b units.Dimension) (units.Dimension, error){"+": units.Add, "-": units.Sub, "*": units.Mul, "/": units.Div}[e.Op]
 	dim, err := combine(x.typ.dim, y.typ.dim)
 	if err != nil {
-		b.c.report(dsl.CodeDimension, e.Range, err.Error(), "")
+		message, help := parted(err)
+		b.c.report(dsl.CodeDimension, e.Range, message, help)
 		return bad(e.Range)
 	}
 	op := map[string]exprOp{"+": opAdd, "-": opSub, "*": opMul, "/": opDiv}[e.Op]

@@ -175,7 +175,7 @@ func (f *frame) law(l *boundLaw, x reg) reg {
 	if l.arg >= 0 {
 		arg = f.regs[l.arg]
 	}
-	flags := x.flags | c.flags | arg.flags
+	flags := joined(x, reg{lo: c.lo, hi: c.hi, flags: joined(c, arg)})
 	if flags&(regMissing|regUnbounded|regRefused) != 0 {
 		return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: flags}
 	}

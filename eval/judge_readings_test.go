@@ -147,3 +147,35 @@ func TestJudgeHeedsItsContext(t *testing.T) {
 	_, err := loaded(t, family(band, "taken t.x 2.5 Ω")).Judge(ctx)
 	require.ErrorIs(t, err, context.Canceled)
 }
+
+// TestPartlyMoving: a value that moves in one part and is not known closely in another may still be good.
+func TestPartlyMoving(t *testing.T) {
+	stmts := "read a : V read b : A let r = a / b limit r at most 3 Ω"
+	c := checked(t, family(stmts, "taken t.a 5 V to 6 V jumping taken t.b > 1 A"), "t.r")
+	require.Equal(t, eval.NotDecidable, c.Result())
+	c = checked(t, family(stmts, "taken t.a 2 V to 6 V jumping taken t.b 1 A"), "t.r")
+	require.Equal(t, eval.Fail, c.Result(), "all of it moves, across the limit")
+}
+
+// TestPositiveGround: prods written for negative ground are exchanged for a unit whose positive post is on the frame.
+func TestPositiveGround(t *testing.T) {
+	for ground, want := range map[string]string{"negative": "stud to frame", "positive": "frame to stud"} {
+		v := judged(t, `brushgear 1
+family unit "Unit" {
+  polarity negative
+  attribute ground : negative | positive
+  set ground `+ground+`
+  terminal stud "stud"
+  terminal frame "frame"
+  test t "T" { across stud to frame  read x : V }
+}
+record "r" of unit { judge 2026-03-02 taken t.x 1 V }`)
+		require.Equal(t, want, v.Explain().Passes[0].Tests[0].Across)
+	}
+}
+
+// TestLabelAgainstCount: what was found on the unit counts, and the verdict says what the sheet has instead.
+func TestLabelAgainstCount(t *testing.T) {
+	v := judged(t, layersSheet+`record "r" of unit { serial "K1" judge 2026-03-02 set poles 16 by "counted" }`)
+	require.Contains(t, v.Explain().Facts, "poles 16 (counted), where family unit says 12")
+}

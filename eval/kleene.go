@@ -52,7 +52,7 @@ func truthOf(mayHold, mayFail bool) uint64 {
 
 // combine applies + - * / or power to intervals. What is missing in an operand is missing in the result.
 func combine(code opCode, a, b reg) reg {
-	flags := a.flags | b.flags
+	flags := joined(a, b)
 	if flags&(regMissing|regRefused|regUnbounded) != 0 {
 		return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: flags}
 	}
@@ -88,6 +88,16 @@ func combine(code opCode, a, b reg) reg {
 		}
 	}
 	return r
+}
+
+// joined gives the flags of a result of two operands. It moves only if all that is not exact in it moves: a value of which part is merely not known
+// closely may stand still on the good side.
+func joined(a, b reg) uint8 {
+	flags := a.flags | b.flags
+	if a.lo != a.hi && a.flags&regMoving == 0 || b.lo != b.hi && b.flags&regMoving == 0 {
+		flags &^= regMoving
+	}
+	return flags
 }
 
 // quotientOverZero bounds a quotient whose divisor can be zero. A divisor from zero up, as of a current too small to read, leaves one side bounded.

@@ -1,0 +1,148 @@
+package eval_test
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval"
+	"github.com/brushgear/brushgear/eval/report"
+)
+
+// exampleSheet is a family of one test and one fault, with a record.
+const exampleSheet = `brushgear 1
+family starter_9 "Starter 9" {
+  condition supply : V
+  test free_run "Free run" {
+    needs supply within 10.5 V to 11.5 V
+    read current : A
+    limit current 40 to 70 A
+  }
+  fault drags "Something drags" { shows free_run high always }
+}
+record "J-5" of starter_9 {
+  pass as found on 2026-03-02 {
+    taken free_run.current 84 A at supply 11.0 V
+  }
+}
+`
+
+func compiled() *eval.Bench {
+	f, err := dsl.Parse("starter.sheet", []byte(exampleSheet))
+	if err != nil {
+		panic(err)
+	}
+	bench, err := eval.Compile([]*dsl.File{f})
+	if err != nil {
+		panic(err)
+	}
+	return bench
+}
+
+func ExampleCompile() {
+	f, _ := dsl.Parse("slip.sheet", []byte("brushgear 1\nfamily a \"A\" {\n  test t \"T\" { read x : V  limit x at most 5 A }\n}\n"))
+	_, err := eval.Compile([]*dsl.File{f})
+	fmt.Println(err)
+	// Output: slip.sheet:3:44: cannot compare current with voltage; write a quantity that is a voltage, such as 2 V [wrong-dimension]
+}
+
+func ExampleBench_Open() {
+	job, err := compiled().Open("starter_9")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	supply := map[string]eval.Value{"supply": eval.MustValue("11.0 V")}
+	if err := job.Take("free_run.current", eval.Reading{Value: eval.MustValue("52 A"), At: supply}); err != nil {
+		fmt.Println(err)
+		return
+	}
+	verdict, err := job.Judge(context.Background())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for check := range verdict.Last().Checks() {
+		margin, _ := check.Margin()
+		fmt.Println(check.Name(), check.Outcome(), check.Result(), margin)
+	}
+	fmt.Println(verdict.Last().Unit())
+	// Output:
+	// free_run.current good pass 12 A
+	// limits met
+}
+
+func ExampleBench_Load() {
+	bench := compiled()
+	records, _ := bench.Records()
+	job, err := bench.Load(records[0])
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	verdict, _ := job.Judge(context.Background())
+	for fault := range verdict.Last().Faults() {
+		fmt.Println(fault.Title(), "-", fault.Status())
+	}
+	// Output: Something drags - shown
+}
+
+func ExampleReadRecord() {
+	record, err := eval.ReadRecord([]byte(`{
+	  "record": "J-6", "of": "starter_9",
+	  "passes": [{"stage": "as found", "on": "2026-03-02", "entries": [
+	    {"taken": "free_run.current", "value": "55 to 60 A", "at": {"supply": "11.0 V"}}
+	  ]}]
+	}`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	job, _ := compiled().Load(record)
+	verdict, _ := job.Judge(context.Background())
+	check, _ := verdict.Last().Check("free_run.current")
+	fmt.Println(check.Result())
+	// Output: pass
+}
+
+func ExampleVerdict_Explain() {
+	bench := compiled()
+	records, _ := bench.Records()
+	job, _ := bench.Load(records[0])
+	verdict, _ := job.Judge(context.Background())
+	explanation := verdict.Explain()
+	explanation.Sheets = "..."
+	if err := report.Text(os.Stdout, explanation); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+	// J-5: Starter 9
+	// Limits of 2026-03-02, sheets ...
+	//
+	// AS FOUND, 2026-03-02: limits failed
+	//
+	//   Free run
+	//     read current: 84 A at supply 11.0 V
+	//     FAIL, high: current 84 A; limit 40 to 70 A (family starter_9, no source); 14 A outside
+	//
+	//   What this says of the faults (one at a time):
+	//     Shown: Something drags
+	//       because free run.current is high, and nothing else on the sheet shows that
+}
+
+func ExampleParseValue() {
+	for _, text := range []string{"2.45 Ω", "2 to 9 Ω jumping", "(9.6 9.7 missing mV)", "2,45 Ω"} {
+		v, err := eval.ParseValue(text)
+		if err != nil {
+			fmt.Println("refused")
+			continue
+		}
+		fmt.Println(v)
+	}
+	// Output:
+	// 2.45 Ω
+	// 2 Ω to 9 Ω jumping
+	// (9.6 9.7 missing mV)
+	// refused
+}
