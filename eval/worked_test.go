@@ -1,6 +1,7 @@
 package eval_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -113,7 +114,7 @@ func TestH13Meter(t *testing.T) {
 	require.Equal(t, eval.Pass, checked(t, simple, "by_volts.resistance").Result())
 }
 
-// TestUnbalanceSpread: with instruments, the error that readings of one meter share cancels: the same three readings are decided or not by
+// TestSharedErrorCancels: with instruments, the error that readings of one meter share cancels: the same three readings are decided or not by
 // whether the error is shared (a percentage) or each reading's own (digits). Computed from the law of propagation, JCGM 100:2008, 5.2.2.
 func TestSharedErrorCancels(t *testing.T) {
 	sheet := func(accuracy string) string {
@@ -163,4 +164,33 @@ func TestDiodeByOhmmeter(t *testing.T) {
 	} {
 		require.Equal(t, want, checked(t, family(stmts, readings), "t").Outcome(), readings)
 	}
+}
+
+// TestWeights: an outcome at z standard uncertainties weighs exp(−z²/2). At 2.42 Ω by volts and amperes, u = R·√((0.05/√3/12.05)² + (0.06/√3/I)²).
+func TestWeights(t *testing.T) {
+	c, _ := rotorCheck(t, "taken by_volts.current 4.979 A at supply 12.05 V", "by_volts.resistance")
+	r := 12.05 / 4.979
+	u := r * math.Hypot(0.05/math.Sqrt(3)/12.05, 0.06/math.Sqrt(3)/4.979)
+	z := (r - 2.4) / u
+	require.Equal(t, 1.0, c.Weight("good"))
+	require.InDelta(t, math.Exp(-z*z/2), c.Weight("low"), 1e-9)
+	require.Zero(t, c.Weight("high"), "over 3.5 standard uncertainties away")
+	require.Zero(t, c.Weight("nothing"))
+
+	c, _ = rotorCheck(t, "", "by_volts.resistance")
+	require.Equal(t, []float64{1, 1, 1}, []float64{c.Weight("good"), c.Weight("low"), c.Weight("high")}, "nothing was read")
+}
+
+func TestIdentityOfWhatWasUsed(t *testing.T) {
+	j := loaded(t, repairSheet+`record "r" of motor { judge 2026-03-02 taken length.mm_left 5 mm }`)
+	require.Equal(t, "motor", j.Family())
+	a, b := mustBench(t, repairSheet), mustBench(t, repairSheet+"\n# another edition\n")
+	require.Len(t, a.Digest(), 16)
+	require.NotEqual(t, a.Digest(), b.Digest())
+	v, err := j.Judge(t.Context())
+	require.NoError(t, err)
+	f, _ := v.Last().Fault("brushes_worn")
+	name, title := f.Remedy()
+	require.Equal(t, []string{"fit_brushes", "Fit brushes"}, []string{name, title})
+	require.Equal(t, "(1 2 missing mV)", eval.List(eval.MustValue("1 mV"), eval.MustValue("2 mV"), eval.Value{}).String())
 }
