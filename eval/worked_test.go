@@ -192,5 +192,5 @@ func TestIdentityOfWhatWasUsed(t *testing.T) {
 	f, _ := v.Last().Fault("brushes_worn")
 	name, title := f.Remedy()
 	require.Equal(t, []string{"fit_brushes", "Fit brushes"}, []string{name, title})
-	require.Equal(t, "(1 2 missing mV)", eval.List(eval.MustValue("1 mV"), eval.MustValue("2 mV"), eval.Value{}).String())
+	require.Equal(t, "(1 2 mV missing)", eval.List(eval.MustValue("1 mV"), eval.MustValue("2 mV"), eval.Value{}).String())
 }
