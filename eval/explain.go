@@ -456,7 +456,7 @@ func (x *explainer) limit(out *CheckExplanation, c Check, b *boundCheck, s *chec
 		}
 	}
 	out.Limit = t
-	if m, ok := c.Margin(); ok && b.c.kind != alikeCheck {
+	if m, ok := c.Margin(); ok && b.c.kind != alikeCheck && (s.result != NotValid || s.cause == noCause) {
 		out.Margin = marginText(m, out.Value, s)
 	}
 }

@@ -177,7 +177,7 @@ func TestWeights(t *testing.T) {
 	require.Zero(t, c.Weight("high"), "over 3.5 standard uncertainties away")
 	require.Zero(t, c.Weight("nothing"))
 
-	c, _ = rotorCheck(t, "", "by_volts.resistance")
+	c = checked(t, rotorSheet+`record "r" of rotor { judge 2026-03-02 }`, "by_volts.resistance")
 	require.Equal(t, []float64{1, 1, 1}, []float64{c.Weight("good"), c.Weight("low"), c.Weight("high")}, "nothing was read")
 }
 
