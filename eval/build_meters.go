@@ -5,14 +5,14 @@ import (
 	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval/uncertainty"
 	"github.com/brushgear/brushgear/units"
 )
 
 // Instruments and decision rules.
 
-// distributions give the standard uncertainty of a half-width of one (JCGM 100:2008, 4.3.7 and 4.3.9; normal: the half-width is two standard
-// uncertainties).
-var distributions = map[string]float64{"rectangular": 1 / math.Sqrt(3), "triangular": 1 / math.Sqrt(6), "normal": 0.5}
+// distributions give the standard uncertainty of a half-width of one.
+var distributions = map[string]float64{"rectangular": uncertainty.Rectangular, "triangular": uncertainty.Triangular, "normal": uncertainty.Normal2}
 
 func (b *builder) accuracy(in *instrument, s *dsl.Instrument) {
 	a := &in.accuracy
@@ -134,7 +134,7 @@ func (b *builder) decide(s *dsl.Decide) {
 	case rule == "guard" && unit == "u" && factor > 0:
 		m.guard = factor
 	case rule == "risk" && unit == "%" && factor > 0 && factor < 0.5:
-		m.guard = math.Sqrt2 * math.Erfinv(1-2*factor) // one-sided: JCGM 106:2012, 8.3.3
+		m.guard, _ = uncertainty.GuardFactor(factor)
 	default:
 		b.c.report(dsl.CodeUnknownWord, s.Range, "this is no decision rule", "write decide simple, decide guard 1.65 u or decide risk 5 %")
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval/uncertainty"
 	"github.com/brushgear/brushgear/units"
 )
 
@@ -334,7 +335,7 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if s.variance > 0 {
 		out.Expanded = "± " + significant(2*math.Sqrt(s.variance), differenceUnit(unit), 2) + " (k = 2)"
 		if s.z < nearLimit && b.c.kind != gradeCheck && b.c.kind != alikeCheck {
-			out.Meets = inWords(conformance(s))
+			out.Meets = inWords(uncertainty.Conformance(s.lo, math.Sqrt(s.variance), s.low, s.upp))
 		}
 	}
 	if b.c.kind == alikeCheck {
@@ -368,12 +369,6 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 
 // nearLimit is the distance, in standard uncertainties, from which on the other side of a limit no longer counts.
 const nearLimit = 3.5
-
-// conformance is the probability that the true value lies within the limits, for a normal distribution about the value read: JCGM 106:2012, 7.3.
-func conformance(s *checkState) float64 {
-	below := func(x float64) float64 { return 0.5 * math.Erfc(-(x-s.lo)/math.Sqrt(2*s.variance)) }
-	return below(s.upp) - below(s.low)
-}
 
 // inWords puts a probability into words, with the figure.
 func inWords(p float64) string {
