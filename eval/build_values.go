@@ -176,8 +176,26 @@ func (b *builder) resolveTests() {
 		if t.pattern != nil {
 			b.rows(t, s)
 		}
+		for _, v := range t.values {
+			if part := t.forbidden(v.meter); part != "" {
+				b.c.report(dsl.CodeMisplaced, v.src, fmt.Sprintf("%s is forbidden on %s, which this test examines", v.meter.name, part), "read it with another instrument")
+			}
+		}
 	}
 	b.ctx = scopeCtx{}
+}
+
+// forbidden returns a part that the test examines and that the instrument would hurt, empty if there is none.
+func (t *test) forbidden(in *instrument) string {
+	if in == nil {
+		return ""
+	}
+	for _, part := range in.forbid {
+		if slices.Contains(t.examines, part) {
+			return part
+		}
+	}
+	return ""
 }
 
 func (b *builder) testStmt(t *test, st dsl.Stmt) {

@@ -35,7 +35,7 @@ type PassExplanation struct {
 	Stage     string             `json:"stage"`
 	By        string             `json:"by,omitempty"`
 	On        string             `json:"on,omitempty"`
-	Word      UnitWord           `json:"unit"`
+	Word      UnitWord           `json:"word"`
 	Tests     []TestExplanation  `json:"tests"`
 	NotTested []Untested         `json:"not_tested,omitempty"`
 	Faults    []FaultExplanation `json:"faults"`

@@ -350,6 +350,9 @@ func (j *Job) Take(ref string, r Reading) error {
 			return fmt.Errorf("taken %s: there is no meter %s; %s", ref, r.Meter, suggest(r.Meter, mapKeys(j.meters)))
 		}
 		meter = j.instrument(k.Is)
+		if part := t.forbidden(meter); part != "" {
+			return fmt.Errorf("taken %s: %s is forbidden on %s, which this test examines; take another meter, and see whether the part was hurt", ref, k.Is, part)
+		}
 	}
 	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void}
 	for _, name := range slices.Sorted(maps.Keys(values)) {

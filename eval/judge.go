@@ -15,6 +15,7 @@ import (
 type planned struct {
 	perf    int32
 	renewed bool
+	spoiled int32 // the performance of a test before it that spoils it, -1 without
 }
 
 // Judge judges all passes and returns a new Verdict.
@@ -64,7 +65,7 @@ func (j *Job) prepare() error {
 		for k, perf := range j.perfs {
 			if perf.pass <= i && perf.void == "" && !j.stale(perf, cutoff) {
 				t := j.program.find(perf.unit, perf.test)
-				plan[t] = append(plan[t], planned{int32(k), j.renewedBefore(perf)})
+				plan[t] = append(plan[t], planned{int32(k), j.renewedBefore(perf), j.spoiled(perf)})
 			}
 		}
 		j.plan = append(j.plan, plan)
@@ -126,6 +127,14 @@ func (j *Job) stale(p *performance, cutoff int) bool {
 	return slices.ContainsFunc(j.works, func(w work) bool {
 		return w.seq > p.first && w.seq <= cutoff && w.unit == p.unit && p.test.renewed[w.remedy]
 	})
+}
+
+// spoiled finds a test that was made before, with no work between, and spoils this one; -1 if there is none.
+func (j *Job) spoiled(p *performance) int32 {
+	return int32(slices.IndexFunc(j.perfs, func(q *performance) bool {
+		return q.seq < p.first && q.unit == p.unit && slices.Contains(q.test.spoils, p.test.name) &&
+			!slices.ContainsFunc(j.works, func(w work) bool { return w.seq > q.seq && w.seq < p.first })
+	}))
 }
 
 func (j *Job) renewedBefore(p *performance) bool {
@@ -235,6 +244,9 @@ func (j *Job) simplify(plan [][]planned) *simplePass {
 			s.perfs = append(s.perfs, -1)
 			continue
 		case 1:
+			if plan[i][0].spoiled >= 0 {
+				return nil
+			}
 		default:
 			return nil
 		}
@@ -254,7 +266,7 @@ func (j *Job) judgeSimple(f *frame, p *program, s *simplePass, pass int) {
 	copy(f.errors, s.errors)
 	for i := range p.tests {
 		if perf := s.perfs[i]; perf >= 0 {
-			f.perform(p, &p.tests[i], planned{perf: perf})
+			f.perform(p, &p.tests[i], planned{perf: perf, spoiled: -1})
 		} else {
 			j.untested(f, p, &p.tests[i], pass)
 		}
@@ -340,6 +352,10 @@ func (f *frame) perform(p *program, t *boundTest, pl planned) {
 	}
 	f.perf = pl.perf
 	f.run(p, t, pl.renewed)
+	if pl.spoiled >= 0 {
+		f.all(p, t, NotValid, causeSpoiled, pl.spoiled, pl.perf)
+		return
+	}
 	worst, result := noCause, NotTested
 	arg := int32(0)
 	for i := range t.needs {

@@ -179,3 +179,44 @@ func TestLabelAgainstCount(t *testing.T) {
 	v := judged(t, layersSheet+`record "r" of unit { serial "K1" judge 2026-03-02 set poles 16 by "counted" }`)
 	require.Contains(t, v.Explain().Facts, "poles 16 (counted), where family unit says 12")
 }
+
+const spoilSheet = `brushgear 1
+family unit "Unit" {
+  part rectifier "Rectifier"
+  part casing "Casing"
+  remedy dry "Dry it" { retest wash }
+  instrument it : MΩ range 0 MΩ to 100 MΩ forbids rectifier
+  test wash "Wash" { spoils leak  read done : yes | no  limit done is yes }
+  test leak "Leak" { examines rectifier  read r : MΩ  limit r at least 1 MΩ }
+  test casing "Casing" { examines casing  read r : MΩ with it  limit r at least 1 MΩ }
+}
+record "r" of unit {
+  judge 2026-03-02
+  meter it2 is it
+`
+
+// TestSpoiledTests: a test made after another that spoils it says nothing, unless work lies between.
+func TestSpoiledTests(t *testing.T) {
+	for readings, want := range map[string]eval.Result{
+		"taken leak.r 2 MΩ taken wash.done yes":          eval.Pass,
+		"taken wash.done yes taken leak.r 2 MΩ":          eval.NotValid,
+		"taken wash.done yes work dry taken leak.r 2 MΩ": eval.Pass,
+	} {
+		require.Equal(t, want, checked(t, spoilSheet+readings+"}", "leak.r").Result(), readings)
+	}
+	v := judged(t, spoilSheet+"taken wash.done yes taken leak.r 2 MΩ }")
+	require.Contains(t, explained(t, v, "leak.r").Why, "spoils it")
+}
+
+// TestForbiddenInstruments: an instrument that would hurt a part is refused, in the sheet and in the record.
+func TestForbiddenInstruments(t *testing.T) {
+	require.Equal(t, eval.Pass, checked(t, spoilSheet+"taken casing.r 2 MΩ with it2 }", "casing.r").Result())
+	b := mustBench(t, spoilSheet+"taken leak.r 2 MΩ with it2 }")
+	records, err := b.Records()
+	require.NoError(t, err)
+	_, err = b.Load(records[0])
+	require.ErrorContains(t, err, "it is forbidden on rectifier")
+
+	_, all := findings(t, strings.Replace(spoilSheet, "examines rectifier  read r : MΩ ", "examines rectifier  read r : MΩ with it ", 1)+"}")
+	require.Contains(t, all, "it is forbidden on rectifier, which this test examines")
+}

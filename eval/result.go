@@ -39,6 +39,7 @@ const (
 	causeStraddles           // the reading can lie on both sides
 	causeUnbounded           // OL without a known full scale
 	causeDisagree            // repeated readings disagree
+	causeSpoiled             // arg: performance of a test made before that spoils it
 	causeStale               // work after the reading touched what it speaks of
 	causeNoEdition           // no edition of the limit is in force on the day
 	causeMeter               // no reading could pass with this meter: its error is too large for the limit

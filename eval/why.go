@@ -51,6 +51,8 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 		return "OL says only that it is beyond the meter, whose full scale is not stated", "name the meter, or write > and its full scale"
 	case causeDisagree:
 		return "repeated readings disagree", "repeat it, and void the one that was wrong"
+	case causeSpoiled:
+		return fmt.Sprintf("it was made after %q, which spoils it", x.v.perfs[s.arg].test.title), "put right what was spoiled, note the work, and repeat it"
 	case causeStale:
 		return "work since touched it", "repeat it"
 	case causeNoEdition:
