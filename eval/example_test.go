@@ -143,6 +143,6 @@ func ExampleParseValue() {
 	// Output:
 	// 2.45 Ω
 	// 2 Ω to 9 Ω jumping
-	// (9.6 9.7 missing mV)
+	// (9.6 9.7 mV missing)
 	// refused
 }

@@ -14,7 +14,7 @@ import (
 
 // Explain puts the verdict into words. The same sheets and readings give the same words, byte for byte.
 func (v *Verdict) Explain() *Explanation {
-	j := v.job
+	j := &v.job
 	e := &Explanation{
 		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.date.String(),
 		Facts: v.facts(), Leaning: v.leaning(),
@@ -35,7 +35,7 @@ func (v *Verdict) Explain() *Explanation {
 // facts lists attributes that the record found out for itself, and variants that apply or may apply.
 func (v *Verdict) facts() []string {
 	var facts []string
-	j := v.job
+	j := &v.job
 	if j.record != nil {
 		for _, a := range j.record.Attributes {
 			text := fmt.Sprintf("%s %s", spaced(a.Name), a.Value)

@@ -21,8 +21,11 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 	clear(zs[:4])
 	for _, r := range list {
 		if r.flags&(regMissing|regUnbounded|regRefused) != 0 || math.IsInf(r.lo, 0) || math.IsInf(r.hi, 0) {
-			if s != nil && !s.unknownValue(r) {
-				s.cause = causeUnbounded
+			if s != nil {
+				s.lo, s.hi = 0, math.Inf(1)
+				if !s.unknownValue(r) {
+					s.cause = causeStraddles
+				}
 			}
 			return
 		}
@@ -49,7 +52,19 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 		}
 	}
 	if ranges || tolerance.lo != tolerance.hi {
-		spreadDegrees(f.alikeRanges(a, list, tolerance), 0, zs)
+		r := f.spreadRange(a, list)
+		if a.a.relative && ref != 0 {
+			u /= ref
+		}
+		if s != nil {
+			s.lo, s.hi = r.lo, r.hi
+		}
+		switch {
+		case r.hi <= tolerance.lo:
+			spreadDegrees(alikeGood, distance(tolerance.lo-r.hi, u), zs)
+		case r.lo > tolerance.hi:
+			spreadDegrees(alikeOneLow|alikeOneHigh|alikeMixed, distance(r.lo-tolerance.hi, u), zs)
+		}
 		return
 	}
 	spreadDegrees(oddOut(a, f.sorted, tolerance.lo), distance(math.Abs(allowed-spread), u), zs)
@@ -132,26 +147,17 @@ func (f *frame) spreadError(p *program, t *boundTest, a *boundAlike, base int32,
 	return math.Sqrt(sum)
 }
 
-// alikeRanges bounds the spread of members that are only known within ranges.
-func (f *frame) alikeRanges(a *boundAlike, list []reg, tolerance reg) uint32 {
-	const all = alikeGood | alikeOneLow | alikeOneHigh | alikeMixed
+// spreadRange bounds the spread of members that are only known within ranges, as a share of what it refers to if the tolerance is one.
+func (f *frame) spreadRange(a *boundAlike, list []reg) reg {
 	s := f.span(list, 0)
-	base := [2]float64{1, 1}
-	if a.a.relative {
-		low, high := f.statistic(codeLowest, list, false), f.statistic(codeHighest, list, true)
-		base = [2]float64{math.Min(math.Abs(low), math.Abs(high)), math.Max(math.Abs(low), math.Abs(high))}
-	}
-	share := 1.0 // a deviation from mean or median is at least half the span over many members, at most the span
 	if a.a.by == byMean || a.a.by == byMedian {
-		share = 0.5
+		s.lo /= 2 // the largest deviation from mean or median is at least half the span, at most the span
 	}
-	switch {
-	case s.hi <= float64(tolerance.lo*base[0]):
-		return alikeGood
-	case share*s.lo > float64(tolerance.hi*base[1]):
-		return all &^ alikeGood
+	if !a.a.relative || s.hi == 0 {
+		return s
 	}
-	return all
+	low, high := f.statistic(codeLowest, list, false), f.statistic(codeHighest, list, true)
+	return reg{lo: s.lo / max(-low, high), hi: s.hi / max(low, -high, 0)}
 }
 
 // spreadOf measures how far the members differ, and what a percentage of it refers to.

@@ -73,6 +73,43 @@ func FuzzJudge(f *testing.F) {
 	})
 }
 
+// FuzzRecordText feeds mangled texts of records to a bench that has the families that they may be of.
+func FuzzRecordText(f *testing.F) {
+	bench := mustBench(f, plateSheet)
+	f.Add("brushgear 1\n" + plateRecord)
+	f.Add("brushgear 1\ntrial \"t\" of motor { taken free.current 51 A gives free.current is good finds hot is shown }")
+	f.Fuzz(func(t *testing.T, text string) {
+		parsed, err := dsl.Parse("fuzz.sheet", []byte(text))
+		if err != nil {
+			return
+		}
+		records, err := eval.ReadRecords(parsed)
+		if err != nil {
+			return
+		}
+		for _, r := range records {
+			j, err := bench.Load(r)
+			if err != nil {
+				require.NotContains(t, err.Error(), "%!")
+				continue
+			}
+			v, err := j.Judge(context.Background())
+			if err != nil {
+				continue
+			}
+			first := words(t, v)
+			data, err := json.Marshal(r)
+			require.NoError(t, err)
+			again, err := eval.ReadRecord(data)
+			require.NoError(t, err, string(data))
+			j, err = bench.Load(again)
+			require.NoError(t, err, string(data))
+			require.NoError(t, j.JudgeInto(context.Background(), v))
+			require.Equal(t, first, words(t, v))
+		}
+	})
+}
+
 // FuzzCompile feeds mangled sheets: the compiler never panics, and what it takes judges its own records.
 func FuzzCompile(f *testing.F) {
 	for _, dir := range []string{"sheets", "trials", "."} {

@@ -173,6 +173,7 @@ func (j *Job) Include(unit, family string) error {
 	if len(j.perfs) > 0 {
 		return errors.New("say which units are included before the first reading")
 	}
+	j.cfg.included = maps.Clone(j.cfg.included)
 	j.cfg.included[unit] = fam
 	j.changed()
 	return nil
@@ -222,10 +223,11 @@ func (j *Job) Set(name string, v Value) error {
 	if err != nil {
 		return fmt.Errorf("set %s: %w", name, err)
 	}
-	if j.cfg.sets[unit] == nil {
-		j.cfg.sets[unit] = map[string]constant{}
-	}
-	j.cfg.sets[unit][attr] = k
+	sets := map[string]constant{}
+	maps.Copy(sets, j.cfg.sets[unit])
+	sets[attr] = k
+	j.cfg.sets = maps.Clone(j.cfg.sets) // a verdict may hold the old ones
+	j.cfg.sets[unit] = sets
 	j.changed()
 	return nil
 }
@@ -260,6 +262,7 @@ func (j *Job) AddMeter(m Meter) error {
 			return fmt.Errorf("due %s is no day of the calendar: write year-month-day", m.Due)
 		}
 	}
+	j.meters = maps.Clone(j.meters)
 	j.meters[m.Name] = m
 	return nil
 }
@@ -286,11 +289,15 @@ func (j *Job) Begin(p Round) error {
 			return fmt.Errorf("%s is no day of the calendar: write year-month-day", p.On)
 		}
 	}
-	for name, v := range p.At {
-		if _, err := j.condition(j.m, name, v); err != nil {
+	for _, name := range slices.Sorted(maps.Keys(p.At)) {
+		if _, err := j.condition(j.m, name, p.At[name]); err != nil {
 			return err
 		}
+		if p.At[name].form == listForm {
+			return fmt.Errorf("at %s: give a list with the readings that run along it, and a single value here", name)
+		}
 	}
+	p.At = maps.Clone(p.At)
 	j.passes = append(j.passes, p)
 	j.changed()
 	return nil
@@ -367,13 +374,19 @@ func (j *Job) Take(ref string, r Reading) error {
 		}
 		p.values[canonical.name] = taken{values[name], r.Meter, r.Was}
 	}
-	for name, v := range r.At {
-		if _, err := j.condition(m, name, v); err != nil {
+	for _, name := range slices.Sorted(maps.Keys(r.At)) {
+		v := r.At[name]
+		c, err := j.condition(m, name, v)
+		if err != nil {
 			return fmt.Errorf("taken %s: %w", ref, err)
+		}
+		if v.form == listForm && !slices.ContainsFunc(t.values, func(v *value) bool { return v.typ.table && v.at == c }) {
+			return fmt.Errorf("taken %s: at %s: nothing in this test is read along it, so give a single value", ref, name)
 		}
 		p.at[name] = v
 	}
-	for name, via := range r.Via {
+	for _, name := range slices.Sorted(maps.Keys(r.Via)) {
+		via := r.Via[name]
 		if _, ok := j.meters[via]; !ok {
 			return fmt.Errorf("taken %s: %s via %s: there is no such meter; %s", ref, name, via, suggest(via, mapKeys(j.meters)))
 		}
@@ -381,7 +394,7 @@ func (j *Job) Take(ref string, r Reading) error {
 			return fmt.Errorf("taken %s: %s was read via %s, but its value is not given", ref, name, via)
 		}
 	}
-	p.via = r.Via
+	p.via = maps.Clone(r.Via)
 	j.add(p)
 	return nil
 }
@@ -437,8 +450,8 @@ func (j *Job) reading(t *test, name string, v Value, meter *instrument, at map[s
 	return a, nil
 }
 
-// listLength checks the length of a list against its positions. Positions that count up to an unknown attribute take their number from the
-// first list.
+// listLength checks the length of a list against its positions, as far as that is known before the unit is. Positions that count up to an
+// unknown attribute take their number from the first list.
 func (j *Job) listLength(a *value, n int) error {
 	want := 1
 	var open *axis
@@ -450,8 +463,8 @@ func (j *Job) listLength(a *value, n int) error {
 		}
 	}
 	if open != nil && len(a.typ.axes) == 1 {
-		if n > maxPositions {
-			return fmt.Errorf("a list has at most %d members", maxPositions)
+		if n == 0 || n > maxPositions {
+			return fmt.Errorf("a list has from 1 to %d members", maxPositions)
 		}
 		if have, ok := j.cfg.sizes[open]; ok && have != n {
 			return fmt.Errorf("%d values were given, and %d earlier: every %s needs one, missing if it was not read", n, have, open.name)
@@ -462,10 +475,14 @@ func (j *Job) listLength(a *value, n int) error {
 		}
 		return nil
 	}
-	if n != want {
-		return fmt.Errorf("%d values are wanted, one for each %s, not %d; write missing for one that was not read", want, axisNames(a.typ.axes), n)
+	if open == nil && n != want {
+		return wrongLength(a, want, n)
 	}
 	return nil
+}
+
+func wrongLength(a *value, want, n int) error {
+	return fmt.Errorf("%d values are wanted, one for each %s, not %d; write missing for one that was not read", want, axisNames(a.typ.axes), n)
 }
 
 // add joins the readings to the last performance of the test, if they are of the same round, or begins a new one.

@@ -3,8 +3,10 @@ package eval
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
 )
@@ -25,7 +27,8 @@ func (j *Job) Judge(ctx context.Context) (*Verdict, error) {
 }
 
 // JudgeInto judges all passes into v and reuses the memory that v holds. Each pass speaks from all readings that are neither void nor stale at
-// its last reading; work after that reading belongs to the next pass. The error is that of ctx, or says that the job lacks a date.
+// its last reading; work after that reading belongs to the next pass. The error is that of ctx, or says that the job lacks a date, or which
+// reading the unit as set cannot have given.
 func (j *Job) JudgeInto(ctx context.Context, v *Verdict) error {
 	if err := j.prepare(); err != nil {
 		return err
@@ -54,7 +57,9 @@ func (j *Job) prepare() error {
 	}
 	for _, perf := range j.perfs {
 		if perf.program != j.program {
-			j.layout(perf)
+			if err := j.layout(perf); err != nil {
+				return err
+			}
 		}
 	}
 	j.plan, j.cutoffs, j.simple = j.plan[:0], j.cutoffs[:0], j.simple[:0]
@@ -141,13 +146,14 @@ func (j *Job) renewedBefore(p *performance) bool {
 	return slices.ContainsFunc(j.works, func(w work) bool { return w.seq < p.first && w.unit == p.unit && p.test.renewed[w.remedy] })
 }
 
-// layout puts the values of a performance in the order of its test's inputs, with their errors beside them.
-func (j *Job) layout(perf *performance) {
+// layout puts the values of a performance in the order of its test's inputs, with their errors beside them. It fails if the unit, now that all
+// that was said of it is known, cannot have been read in this way.
+func (j *Job) layout(perf *performance) error {
 	p := j.program
-	perf.program, perf.regs, perf.errors = p, perf.regs[:0], perf.errors[:0]
+	perf.program, perf.regs, perf.errors = nil, perf.regs[:0], perf.errors[:0]
 	t := p.find(perf.unit, perf.test)
 	if t < 0 {
-		return
+		return fmt.Errorf("taken %s.%s: this unit includes no %s; see what is set of it", perf.unit, perf.test.name, perf.unit)
 	}
 	meters := []string{}
 	for _, in := range p.tests[t].inputs {
@@ -156,6 +162,9 @@ func (j *Job) layout(perf *performance) {
 		regs := []reg(nil)
 		if ok {
 			regs, _ = registerOf(in.v, v, meter)
+		}
+		if n := int(in.n); v.form == listForm && len(in.v.typ.axes) > 0 && n > 0 && n != len(regs) {
+			return fmt.Errorf("taken %s: %w", strings.TrimPrefix(perf.unit+"."+perf.test.name+"."+in.v.name, "."), wrongLength(in.v, n, len(regs)))
 		}
 		for k := range int(in.n) {
 			r, e := p.regs[in.base+int32(k)], readingError{meter: -1}
@@ -173,6 +182,8 @@ func (j *Job) layout(perf *performance) {
 			perf.errors = append(perf.errors, e)
 		}
 	}
+	perf.program = p
+	return nil
 }
 
 // meterOf finds the instrument of a reading or condition: the one that the record names, else the one of the sheet. The name tells meters apart

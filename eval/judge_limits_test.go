@@ -26,6 +26,11 @@ func TestLimitShapes(t *testing.T) {
 		{"below does not", "read x : mA limit x below 5 mA", "taken t.x 5.0 mA", "t.x", "fail high"},
 		{"inch and millimetre meet exactly", "read x : mm limit x at least 3/8 in", "taken t.x 9.525 mm", "t.x", "pass good"},
 		{"one thousandth less", "read x : mm limit x at least 3/8 in", "taken t.x 9.524 mm", "t.x", "fail low"},
+		{"quarter inch in millimetres", "read x : mm limit x above 1/4 in", "taken t.x 6.35 mm", "t.x", "fail low"},
+		{"quarter inch in inches", "read x : in limit x at least 6.35 mm", "taken t.x 1/4 in", "t.x", "pass good"},
+		{"quarter inch and a little", "read x : mm limit x above 1/4 in", "taken t.x 6.36 mm", "t.x", "pass good"},
+		{"equals", "read x : count limit x equals 12", "taken t.x 12", "t.x", "pass good"},
+		{"equals, not", "read x : count limit x equals 12", "taken t.x 11", "t.x", "fail low"},
 		{"plus minus absolute", "read x : V limit x 14.4 V ± 0.3 V", "taken t.x 14.1 V", "t.x", "pass good"},
 		{"plus minus percent of the nominal", "read x : µF limit x 2.0 µF ± 10 %", "taken t.x 2.21 µF", "t.x", "fail high"},
 		{"plus minus of a temperature is a difference", "read x : °C limit x 20 °C ± 5 °C", "taken t.x 25 °C", "t.x", "pass good"},
@@ -34,6 +39,7 @@ func TestLimitShapes(t *testing.T) {
 		{"grade, on its cut", "read x : mm grade x : worn below 5 mm | reusable as marginal below 11 mm | good", "taken t.x 5.0 mm", "t.x", "marginal reusable"},
 		{"grade, to takes its cut in", "read x : V grade x : lost to 0.5 V | good", "taken t.x 0.5 V", "t.x", "fail lost"},
 		{"grade, above all cuts", "read x : mm grade x : worn below 5 mm | good", "taken t.x 50 mm", "t.x", "pass good"},
+		{"grade, to, just above", "read x : V grade x : lost to 0.5 V | good", "taken t.x 0.51 V", "t.x", "pass good"},
 		{"outcome as not valid", "read x : V grade x : flat as not_valid below 12 V | good", "taken t.x 11 V", "t.x", "not valid flat"},
 		{"word", "read x : free | drags limit x is free", "taken t.x free", "t.x", "pass good"},
 		{"word, other", "read x : free | drags limit x is free", "taken t.x drags", "t.x", "fail drags"},
@@ -71,6 +77,26 @@ func TestAlikeDefinitions(t *testing.T) {
 	}
 }
 
+// TestAlikeOfRanges: members known within ranges are alike, or not, only if every place in the ranges says so.
+func TestAlikeOfRanges(t *testing.T) {
+	stmts := "read x of phase : Ω read y : Ω let d = x - y limit d alike "
+	for _, test := range []struct {
+		limit, taken string
+		want         string
+	}{
+		{"1 Ω by span", "taken t.x (9.0 9.1 9.2 Ω) taken t.y 1.0 to 1.1 Ω", "pass: good"},
+		{"0.25 Ω by span", "taken t.x (9.0 9.1 9.2 Ω) taken t.y 1.0 to 1.1 Ω", "not decidable: good one_low one_high mixed"},
+		{"1 Ω by span", "taken t.x (9.0 9.1 6.0 Ω) taken t.y 1.0 to 1.1 Ω", "fail: one_low one_high mixed"},
+		{"10 % by mean", "taken t.x (9.0 9.1 9.2 Ω) taken t.y 1.0 to 1.1 Ω", "pass: good"},
+		{"10 % by median", "taken t.x (9.0 9.1 6.0 Ω) taken t.y 1.0 to 1.1 Ω", "fail: one_low one_high mixed"},
+		{"90 % by least", "taken t.x (9.0 9.1 9.2 Ω) taken t.y 8.9 to 9.1 Ω", "not decidable: good one_low one_high mixed"},
+		{"10 % by mean", "taken t.x (9.0 > 9.1 9.2 Ω) taken t.y 1.0 Ω", "not decidable: good one_low one_high mixed"},
+	} {
+		c := checked(t, family(stmts+test.limit, test.taken), "t.d.alike")
+		require.Equal(t, test.want, c.Result().String()+": "+strings.Join(c.Outcomes(), " "), "%v", test)
+	}
+}
+
 func TestAlikeNamesTheOdd(t *testing.T) {
 	for readings, want := range map[string]string{
 		"(90 91 90 mΩ)": "good", "(90 80 90 mΩ)": "one_low", "(90 91 120 mΩ)": "one_high", "(90 100 120 mΩ)": "mixed",
@@ -86,6 +112,29 @@ func TestPitch(t *testing.T) {
 		"(9.6 9.6 14.2 9.6 9.6 14.1 mV)": "one_high", "(9.6 5.0 9.6 9.6 5.1 9.6 mV)": "one_low", "(9.6 14.2 14.1 9.6 9.6 9.6 mV)": "mixed",
 	} {
 		require.Equal(t, want, checked(t, family(test, "taken t.x "+readings), "t.x.alike").Outcome(), readings)
+	}
+}
+
+// TestPitchOfWaveWinding: the pitch is half the bars, whether that is a whole number or not, and holds for the windings that it is stated for.
+func TestPitchOfWaveWinding(t *testing.T) {
+	sheet := func(winding, readings string) string {
+		return `brushgear 1
+family unit "Unit" {
+  attribute winding : lap | wave
+  attribute bars : count
+  positions bar "bar" : 1 to bars
+  test t "Bar to bar" { read x of bar : mV  limit x alike 8 % by median  pitch bars / 2 when winding is wave }
+}
+record "r" of unit { judge 2026-03-02 set winding ` + winding + ` set bars 7 taken t.x ` + readings + ` }`
+	}
+	for _, test := range []struct{ winding, readings, want string }{
+		{"wave", "(9.6 14.2 9.6 9.6 14.1 9.6 9.6 mV)", "one_high"},
+		{"wave", "(9.6 14.2 9.6 9.6 9.6 14.1 9.6 mV)", "one_high"},
+		{"wave", "(9.6 14.2 9.6 14.1 9.6 9.6 9.6 mV)", "mixed"},
+		{"lap", "(9.6 14.2 9.6 9.6 14.1 9.6 9.6 mV)", "mixed"},
+		{"lap", "(9.6 14.2 9.6 9.6 9.6 9.6 9.6 mV)", "one_high"},
+	} {
+		require.Equal(t, test.want, checked(t, sheet(test.winding, test.readings), "t.x.alike").Outcome(), "%v", test)
 	}
 }
 
@@ -105,6 +154,30 @@ func TestAlong(t *testing.T) {
 		{"linear", "9.51 V", "40 °C", eval.Pass},
 		{"linear", "9.90 V", "3 °C", eval.NotDecidable},
 		{"steps", "9.90 V", "3 °C", eval.NotDecidable},
+	} {
+		sheet := family("read x : V limit x along winding_temp "+test.how+rows, "taken t.x "+test.volts+" at winding_temp "+test.temp)
+		require.Equal(t, test.want, checked(t, sheet, "t.x").Result(), "%v", test)
+	}
+}
+
+// TestAlongEnds: beyond its rows a limit goes on only where the end row says so, and a range of the condition takes the limits along it in.
+func TestAlongEnds(t *testing.T) {
+	rows := " { row -10 °C down : 14.4 V to 15.0 V  row 30 °C : 13.9 V to 14.5 V }"
+	for _, test := range []struct {
+		how, volts, temp string
+		want             eval.Result
+	}{
+		{"linear", "14.7 V", "-30 °C", eval.Pass},
+		{"linear", "15.1 V", "-30 °C", eval.Fail},
+		{"linear", "14.2 V", "31 °C", eval.NotDecidable},
+		{"linear", "14.15 V", "10 °C", eval.Pass},
+		{"linear", "14.14 V", "10 °C", eval.Fail},
+		{"linear", "14.45 V", "-10 °C to 30 °C", eval.Pass},
+		{"linear", "14.3 V", "-10 °C to 30 °C", eval.NotDecidable},
+		{"linear", "13.8 V", "-10 °C to 30 °C", eval.Fail},
+		{"steps", "14.39 V", "29 °C", eval.Fail},
+		{"steps", "14.39 V", "30 °C", eval.Pass},
+		{"steps", "14.39 V", "29 °C to 30 °C", eval.NotDecidable},
 	} {
 		sheet := family("read x : V limit x along winding_temp "+test.how+rows, "taken t.x "+test.volts+" at winding_temp "+test.temp)
 		require.Equal(t, test.want, checked(t, sheet, "t.x").Result(), "%v", test)

@@ -129,7 +129,7 @@ func TestOneBenchManyJobs(t *testing.T) {
 		want[i] = words(t, v)
 	}
 	var wg sync.WaitGroup
-	got := make([][]string, 16)
+	got := make([][]string, 32)
 	for g := range got {
 		wg.Add(1)
 		go func() {
@@ -159,7 +159,62 @@ func TestVerdictDoesNotChangeWhenTheJobGoesOn(t *testing.T) {
 	before := words(t, v)
 	require.NoError(t, j.Take("length.mm_left", eval.Reading{Value: eval.MustValue("12 mm")}))
 	require.NoError(t, j.Work("fit_brushes", ""))
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsLeft, On: "2026-03-03"}))
 	require.Equal(t, before, words(t, v))
+	j.SetSerial("L 2107")
+	require.NoError(t, j.SetDate("2026-03-04"))
+	w, err := j.Judge(context.Background())
+	require.NoError(t, err)
+	require.Equal(t, before, words(t, v))
+	require.NotEqual(t, before, words(t, w))
+}
+
+// TestVerdictKeepsWhatWasSaidOfTheUnit: an attribute or a meter that is given later does not show in an earlier verdict.
+func TestVerdictKeepsWhatWasSaidOfTheUnit(t *testing.T) {
+	j := loaded(t, plateSheet+plateRecord)
+	v, err := j.Judge(context.Background())
+	require.NoError(t, err)
+	before := words(t, v)
+	require.NoError(t, j.Set("nominal", eval.MustValue("24 V")))
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "vm4", Is: "vm", Number: "VM-5"}))
+	_, err = j.Judge(context.Background())
+	require.NoError(t, err)
+	require.Equal(t, before, words(t, v))
+}
+
+// TestReadingsAreCopied: what the caller does with its maps afterwards does not reach the job.
+func TestReadingsAreCopied(t *testing.T) {
+	j, err := mustBench(t, family("needs supply within 11 V to 13 V read x : V limit x at most 5 V", "")).Open("unit")
+	require.NoError(t, err)
+	round := map[string]eval.Value{"supply": eval.MustValue("12 V")}
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsFound, At: round}))
+	require.NoError(t, j.Take("t.x", eval.Reading{Value: eval.MustValue("3 V")}))
+	round["supply"] = eval.MustValue("20 V")
+	v, err := j.Judge(context.Background())
+	require.NoError(t, err)
+	c, _ := v.Last().Check("t.x")
+	require.Equal(t, eval.Pass, c.Result())
+}
+
+// TestLastPassDatesTheLimits: without a judge day the edition in force on the day of the last dated pass counts, for all passes.
+func TestLastPassDatesTheLimits(t *testing.T) {
+	sheet := `brushgear 1
+source old "Old sheet" from 2011-01-01 until 2025-12-31
+source fresh "New sheet" from 2026-01-01
+family unit "Unit" { test t "T" { read x : V  limit x at most 5 V per old  limit x at most 3 V per fresh } }
+record "r" of unit { `
+	for head, want := range map[string]eval.Result{
+		"pass as found on 2025-12-30 { taken t.x 4 V }":                                   eval.Pass,
+		"pass as found on 2025-12-30 { taken t.x 4 V } pass as left on 2026-01-02 { }":    eval.Fail,
+		"pass as found on 2025-12-30 { taken t.x 4 V } pass as left { }":                  eval.Pass,
+		"judge 2025-06-01 pass as found { taken t.x 4 V } pass as left on 2026-01-02 { }": eval.Pass,
+		"judge 2026-06-01 pass as found on 2025-12-30 { taken t.x 4 V }":                  eval.Fail,
+		"judge 2010-06-01 pass as found on 2025-12-30 { taken t.x 4 V }":                  eval.NotDecidable,
+		"judge 2025-12-31 pass as found { taken t.x 4 V } ":                               eval.Pass,
+		"judge 2026-01-01 pass as found { taken t.x 4 V } pass as left on 2025-01-02 { }": eval.Fail,
+	} {
+		require.Equal(t, want, checked(t, sheet+head+" }", "t.x").Result(), head)
+	}
 }
 
 // TestLessKnownIsNeverMoreDecided: marking a reading missing, or widening it to a range about itself, never takes an outcome away and never turns

@@ -3,6 +3,7 @@ package eval_test
 import (
 	"fmt"
 	"os/exec"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -66,6 +67,42 @@ func TestLessKnownNeverWeighsLess(t *testing.T) {
 			d, _ := wide.Check(name)
 			for _, o := range list {
 				require.GreaterOrEqual(t, d.Weight(o), c.Weight(o)-1e-9, "%s %s", name, o)
+			}
+		}
+	})
+}
+
+// TestAlikeOfLessKnownMembers: members that are only known within ranges about their values leave every outcome possible that the values have, by
+// any definition, and decide nothing otherwise.
+func TestAlikeOfLessKnownMembers(t *testing.T) {
+	measures := []string{"mean", "span", "least", "median"}
+	var stmts strings.Builder
+	stmts.WriteString("read x of bar : mΩ read shift : mΩ ")
+	for _, by := range measures {
+		fmt.Fprintf(&stmts, "let d_%s = x - shift limit d_%s alike 12 %% by %s ", by, by, by)
+	}
+	bench := mustBench(t, family(stmts.String(), ""))
+	milliohm := units.MustUnit("mΩ")
+	rapid.Check(t, func(t *rapid.T) {
+		var members []eval.Value
+		for range 6 {
+			members = append(members, eval.Number(units.New(float64(rapid.IntRange(95, 115).Draw(t, "member")), milliohm)))
+		}
+		shift := float64(rapid.IntRange(-120, 80).Draw(t, "shift"))
+		low, high := float64(rapid.IntRange(0, 20).Draw(t, "below")), float64(rapid.IntRange(0, 20).Draw(t, "above"))
+		judge := func(shift eval.Value) eval.PassVerdict {
+			return judgeReadings(t, bench, map[string]eval.Value{"x": eval.List(members...), "shift": shift}, eval.Value{})
+		}
+		exact := judge(eval.Number(units.New(shift, milliohm)))
+		wide := judge(eval.Between(units.New(shift-low, milliohm), units.New(shift+high, milliohm)))
+		for _, by := range measures {
+			c, _ := exact.Check("t.d_" + by + ".alike")
+			d, _ := wide.Check("t.d_" + by + ".alike")
+			for _, o := range c.Outcomes() {
+				require.True(t, d.Possible(o), "by %s: %s of %v, but %v with less known", by, o, c.Outcomes(), d.Outcomes())
+			}
+			if decided := d.Result() == eval.Pass || d.Result() == eval.Fail; decided {
+				require.Equal(t, c.Result(), d.Result(), by)
 			}
 		}
 	})

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"slices"
 	"strings"
@@ -87,7 +88,7 @@ func ReadRecord(data []byte) (*Record, error) {
 	if err := dec.Decode(r); err != nil {
 		return nil, fmt.Errorf("record: %w", err)
 	}
-	if dec.More() {
+	if _, err := dec.Token(); err != io.EOF {
 		return nil, errors.New("record: there is more text after the record")
 	}
 	return r, nil
@@ -372,6 +373,12 @@ func (l *recordLoader) entry(e Entry) {
 	switch {
 	case set > 1 || set == 0 && e.Note == "":
 		l.do(e.src, errors.New("an entry is one of taken, skip, work, cleared and note"))
+	case e.Taken == "" && (e.Value != nil || len(e.Values)+len(e.At)+len(e.Via) > 0 || e.With != "" || e.Void != "" || e.Was != nil):
+		l.do(e.src, errors.New("a value, its conditions and its meter belong to an entry that says what was taken"))
+	case e.Skip == "" && e.Reason != "":
+		l.do(e.src, errors.New("a reason belongs to an entry that says what to skip"))
+	case e.Taken != "" && (e.Value == nil) == (e.Values == nil):
+		l.do(e.src, fmt.Errorf("taken %s has a value, or values by name: give one of the two", e.Taken))
 	case e.Taken != "":
 		r := Reading{Values: e.Values, At: e.At, Via: e.Via, Meter: e.With, Void: e.Void, Was: e.Was}
 		if e.Value != nil {

@@ -54,8 +54,13 @@ func LessThan(q units.Quantity) Value { return Value{form: belowForm, high: q} }
 // OL is a reading beyond the full scale of the meter.
 func OL() Value { return Value{form: openForm} }
 
-// Word is what was seen. Several words say that it was one of them.
-func Word(words ...string) Value { return Value{form: wordForm, words: slices.Clone(words)} }
+// Word is what was seen. Several words say that it was one of them, no word that nothing was seen.
+func Word(words ...string) Value {
+	if len(words) == 0 {
+		return Value{}
+	}
+	return Value{form: wordForm, words: slices.Clone(words)}
+}
 
 // List holds the readings of the positions in their order; the zero Value stands for a missing member.
 func List(items ...Value) Value { return Value{form: listForm, items: slices.Clone(items)} }
@@ -179,6 +184,8 @@ func numberOf(t *dsl.Value) (Value, error) {
 		return Value{}, err
 	}
 	switch {
+	case t.Side != "" && t.High != nil:
+		return Value{}, fmt.Errorf("a range has no sign before it: write %s to %s, or %s and one number", t.Low.Text, t.High.Text, t.Side)
 	case t.Side == ">":
 		return MoreThan(low), nil
 	case t.Side == "<":
@@ -209,9 +216,9 @@ func numberOf(t *dsl.Value) (Value, error) {
 // listOf reads a list in round brackets, where one unit at the end counts for all numbers.
 func listOf(t *dsl.Value) (Value, error) {
 	v := Value{form: listForm}
-	var unit units.Unit
-	for i := len(t.Items) - 1; i >= 0; i-- {
-		it := t.Items[i]
+	items, unit := unitAtEnd(t.Items)
+	for i := len(items) - 1; i >= 0; i-- {
+		it := items[i]
 		var item Value
 		switch {
 		case it.OL:
@@ -245,6 +252,19 @@ func listOf(t *dsl.Value) (Value, error) {
 	return v, nil
 }
 
+// unitAtEnd takes the unit off a list in which it follows a gap, as in (9.6 9.7 missing mV).
+func unitAtEnd(items []*dsl.Item) ([]*dsl.Item, units.Unit) {
+	last := items[len(items)-1]
+	if last.Word == nil || !slices.ContainsFunc(items, func(r *dsl.Item) bool { return r.Num != nil }) {
+		return items, units.Unit{}
+	}
+	u, err := units.ParseUnit(last.Word.Text)
+	if err != nil {
+		return items, units.Unit{}
+	}
+	return items[:len(items)-1], u
+}
+
 // constant is the value of an attribute, as far as it is known.
 type constant struct {
 	known  bool
@@ -267,7 +287,7 @@ func constantFrom(a *value, v Value) (constant, error) {
 	k := constant{known: true, shown: v.String()}
 	switch a.typ.class {
 	case textClass:
-		if v.form != textForm && v.form != wordForm {
+		if v.form != textForm && v.form != wordForm || len(v.words) != 1 {
 			return k, fmt.Errorf(`%s is a text: write it as "..."`, a.name)
 		}
 		k.text = v.words[0]
@@ -277,8 +297,11 @@ func constantFrom(a *value, v Value) (constant, error) {
 			return k, fmt.Errorf(`%s is a date: write it as "2026-03-02"`, a.name)
 		}
 		d, err := parseDay(v.words[0])
+		if err != nil {
+			return k, fmt.Errorf("%s is no day of the calendar: write year-month-day, as in 2026-03-02", v.words[0])
+		}
 		k.lo, k.hi = float64(d), float64(d)
-		return k, err
+		return k, nil
 	}
 	r, err := registerOf(a, v, nil)
 	if err != nil {
@@ -291,6 +314,9 @@ func constantFrom(a *value, v Value) (constant, error) {
 	if a.typ.class == numberClass && len(a.quantities) > 0 && !slices.Contains(a.quantities, k.lo) {
 		return k, fmt.Errorf("%s is none of the values that %s can have", v, a.name)
 	}
+	if a.typ.dim == units.DimensionOf(units.Count) && k.lo == k.hi && (k.lo < 0 || k.lo != math.Trunc(k.lo)) {
+		return k, fmt.Errorf("%s is a count: %s is none, write a whole number", a.name, v)
+	}
 	return k, nil
 }
 
@@ -300,14 +326,14 @@ func registerOf(a *value, v Value, meter *instrument) ([]reg, error) {
 	if v.form == listForm {
 		out := make([]reg, 0, len(v.items))
 		for _, it := range v.items {
-			r, err := registerOf(a, it, meter)
+			if it.form == listForm {
+				return nil, errors.New("a list holds single values")
+			}
+			r, err := scalarRegister(a, it, meter)
 			if err != nil {
 				return nil, err
 			}
-			if len(r) != 1 {
-				return nil, errors.New("a list holds single values")
-			}
-			out = append(out, r...)
+			out = append(out, r)
 		}
 		return out, nil
 	}
@@ -351,14 +377,23 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 				return fmt.Errorf("%w; %s", err, hint)
 			}
 		}
+		if err == nil && (math.IsNaN(q.SI()) || math.IsInf(q.SI(), 0)) {
+			return fmt.Errorf("%s is no number that a meter shows: write what it shows, OL or missing", q)
+		}
 		return err
 	}
 	switch v.form {
 	case numberForm, rangeForm, movingForm:
-		if err := errors.Join(fits(v.low), fits(v.high)); err != nil {
-			return reg{}, fits(v.low)
+		if err := fits(v.low); err != nil {
+			return reg{}, err
+		}
+		if err := fits(v.high); err != nil {
+			return reg{}, err
 		}
 		r := reg{lo: v.low.SI(), hi: v.high.SI()}
+		if r.lo > r.hi {
+			return reg{}, fmt.Errorf("%s runs backwards: give the smaller value first", v)
+		}
 		if v.form == movingForm {
 			r.flags |= regMoving
 		}

@@ -13,7 +13,7 @@ import (
 // Faults put them into words. A Verdict is safe for concurrent reading, and does not change when its job goes on; judging into it again
 // replaces it.
 type Verdict struct {
-	job     *Job // for names, meters and notes
+	job     Job // as it stood, for names, meters and notes
 	program *program
 	perfs   []*performance
 	skips   []skip
@@ -35,7 +35,7 @@ type passState struct {
 }
 
 func (v *Verdict) reset(j *Job) {
-	v.job, v.program, v.date = j, j.program, j.date
+	v.job, v.program, v.date = *j, j.program, j.date
 	v.perfs = append(v.perfs[:0], j.perfs...)
 	v.skips = append(v.skips[:0], j.skips...)
 	v.works = append(v.works[:0], j.works...)

@@ -1,0 +1,294 @@
+package eval_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval"
+)
+
+const plateSheet = `brushgear 1
+kind battery "Battery" { test rest "At rest" { read volts : V  limit volts at least 12 V } }
+family bench_80 "Bench 80" of battery { }
+family motor "Motor" {
+  include battery as house
+  include battery as second when nominal is 24 V
+  attribute poles : count
+  attribute nominal : 12 V | 24 V
+  condition supply : V
+  condition speed : rpm
+  instrument vm : V accuracy ± 0.05 V
+  cause hot "Cranked too long" ask "Hard to start?"
+  positions phase "phase" : u, v
+  positions bar "bar" : 1 to 3
+  positions pole "pole" : 1 to poles
+  remedy turn "Turn it" { retest free }
+  test free "Free run" {
+    needs supply
+    read current : A
+    read volts : V with vm
+    read look : good | burnt
+    read ohms of phase, bar : Ω
+    read field of pole : Ω
+    read output at speed : A
+    limit current at most 60 A
+    limit ohms alike 5 % by mean
+    limit field at most 3 Ω
+  }
+}
+`
+
+// plateRecord is a record in which every statement of a record stands, in text and as JSON.
+const (
+	plateRecord = `record "J-1" of motor {
+  unit house is bench_80
+  serial "L 2107"
+  built 2016-05-09
+  date_code "6E09" decade 2010
+  complaint "Cranks slowly" is reproduced
+  earlier "J-0"
+  judge 2026-03-02
+  set poles 2 by "counted"
+  meter vm4 is vm number "VM-4" due 2026-01-31
+  pass as found by "bench 1" on 2026-03-02 at supply 11.5 V via vm4 {
+    taken free { current 51 A, look good | burnt } with vm4
+    taken free.volts 11.4 V with vm4 at supply 11.6 V via vm4
+    taken free.ohms (1 1 1 1 1 1.01 Ω) void "prod slipped"
+    taken free.field (2.4 2.5 Ω) was (2.4 25 Ω) by "bench 2" on 2026-03-03 because "point misplaced"
+    taken free.output (20 40 A) at speed (1000 2000 rpm)
+    skip house.rest no_time "wanted back"
+    note "Oil at the drive end."
+  }
+  pass as left on 2026-03-03 {
+    work turn "by 0.3 mm"
+    cleared hot "told the customer"
+    taken free.current 49 A at supply 11.5 V
+  }
+}
+`
+	plateJSON = `{
+  "record": "J-1", "of": "motor", "units": {"house": "bench_80"}, "serial": "L 2107", "date_code": "6E09", "decade": 2010, "built": "2016-05-09",
+  "complaint": "Cranks slowly", "complaint_is": "reproduced", "judge": "2026-03-02", "earlier": ["J-0"],
+  "set": [{"name": "poles", "value": "2", "by": "counted"}],
+  "meters": [{"name": "vm4", "is": "vm", "number": "VM-4", "due": "2026-01-31"}],
+  "passes": [
+    {"stage": "as found", "by": "bench 1", "on": "2026-03-02", "at": {"supply": "11.5 V"}, "entries": [
+      {"taken": "free", "values": {"current": "51 A", "look": "good | burnt"}, "with": "vm4"},
+      {"taken": "free.volts", "value": "11.4 V", "with": "vm4", "at": {"supply": "11.6 V"}, "via": {"supply": "vm4"}},
+      {"taken": "free.ohms", "value": "(1 1 1 1 1 1.01 Ω)", "void": "prod slipped"},
+      {"taken": "free.field", "value": "(2.4 2.5 Ω)", "was": {"value": "(2.4 25 Ω)", "by": "bench 2", "on": "2026-03-03", "because": "point misplaced"}},
+      {"taken": "free.output", "value": "(20 40 A)", "at": {"speed": "(1000 2000 rpm)"}},
+      {"skip": "house.rest", "reason": "no_time", "note": "wanted back"},
+      {"note": "Oil at the drive end."}]},
+    {"stage": "as left", "on": "2026-03-03", "entries": [
+      {"work": "turn", "note": "by 0.3 mm"},
+      {"cleared": "hot", "note": "told the customer"},
+      {"taken": "free.current", "value": "49 A", "at": {"supply": "11.5 V"}}]}]
+}`
+)
+
+// TestEveryStatementOfARecord: text and JSON hold the same record and give the same verdict.
+func TestEveryStatementOfARecord(t *testing.T) {
+	bench := mustBench(t, plateSheet+plateRecord)
+	records, err := bench.Records()
+	require.NoError(t, err)
+	data, err := json.Marshal(records[0])
+	require.NoError(t, err)
+	require.JSONEq(t, plateJSON, string(data))
+
+	read, err := eval.ReadRecord([]byte(plateJSON))
+	require.NoError(t, err)
+	var got []string
+	for _, r := range []*eval.Record{records[0], read} {
+		j, err := bench.Load(r)
+		require.NoError(t, err)
+		v, err := j.Judge(t.Context())
+		require.NoError(t, err)
+		got = append(got, words(t, v))
+	}
+	require.Equal(t, got[0], got[1])
+	for _, want := range []string{"J-1", "L 2107", "counted", "prod slipped", "calibration of VM-4 was due", "Oil at the drive end", "told the customer", "by 0.3 mm", "wanted back"} {
+		require.Contains(t, got[0], want)
+	}
+}
+
+// TestRecordErrors: what is wrong with a record is said with its place, and all of it at once.
+func TestRecordErrors(t *testing.T) {
+	for _, test := range []struct{ statement, want string }{
+		{"unit attic is bench_80", "includes no unit attic"},
+		{"unit house is motor", "is no battery"},
+		{"unit house is bench_90", "did you mean bench_80?"},
+		{"built 2016-02-30", "no day"},
+		{"set bars 3", "there is no attribute bars"},
+		{"set poles 2.5", "whole number"},
+		{"meter m1 is ammeter", "there is no instrument ammeter"},
+		{`meter m1 is vm due 2026-13-01`, "no day"},
+		{"pass as found on 2026-13-01 { }", "no day"},
+		{"pass as found at suply 12 V { }", "did you mean supply?"},
+		{"pass as found at supply 12 A { }", "voltage"},
+		{"pass as found at speed (1000 2000 rpm) { }", "single value here"},
+		{"taken freee.current 3 A", "did you mean free?"},
+		{"taken free.curent 3 A", "did you mean current?"},
+		{"taken free 3 A", "name the value that was read, as in free.current"},
+		{"taken free.current 3 A with vm9", "there is no meter vm9"},
+		{"taken free.current 3 A at supply 12 V via vm9", "there is no such meter"},
+		{"taken free.current 3 A at supply (11 12 V)", "single value"},
+		{"taken free.current 3 A at supply 12 V, supply 13 V", "given twice"},
+		{"taken free.current 9 to 3 A", "smaller value first"},
+		{`taken free.current 3 A was 30 V by "b" because "slip"`, "was: "},
+		{"taken free.ohms (1 1 1 Ω)", "6 values are wanted, one for each phase"},
+		{"set poles 2 taken free.field (1 1 1 Ω)", "2 values are wanted, one for each pole, not 3"},
+		{"taken free.field (1 1 Ω) taken free.field (1 1 1 Ω)", "3 values were given, and 2 earlier"},
+		{"taken free.output (20 40 A)", "give as many values as there are of at speed"},
+		{"taken free.output 20 A at speed 1000 rpm", "give as many values"},
+		{"skip free lazy", "there is no reason lazy"},
+		{"skip freee no_time", "did you mean free?"},
+		{"skip free.curent no_time", "did you mean current?"},
+		{"work paint", "there is no such remedy"},
+		{"cleared cold", "there is no such cause"},
+		{"set nominal 12 V taken second.rest.volts 12 V", "this unit includes no second"},
+	} {
+		err := judgeError(t, plateSheet+"record \"r\" of motor {\n  judge 2026-03-02\n  "+test.statement+"\n}\n")
+		require.ErrorContains(t, err, test.want, test.statement)
+	}
+
+	err := judgeError(t, plateSheet+"record \"r\" of motor {\n  judge 2026-03-02\n  taken free.curent 3 A\n  taken free.current 3 V\n  skip free lazy\n}\n")
+	var list dsl.Diagnostics
+	require.ErrorAs(t, err, &list)
+	first := strings.Count(plateSheet, "\n") + 3
+	require.Len(t, list, 3)
+	for i, d := range list {
+		require.Equal(t, first+i, d.Range.Pos.Line, d.Message)
+		require.Equal(t, dsl.CodeRecord, d.Code)
+	}
+}
+
+// judgeError returns the first error on the way from the text of a sheet with one record to its verdict.
+func judgeError(t *testing.T, sheet string) error {
+	t.Helper()
+	f, err := dsl.Parse("test.sheet", []byte(sheet))
+	if err != nil {
+		return err
+	}
+	bench, err := eval.Compile([]*dsl.File{f})
+	require.NoError(t, err)
+	records, err := bench.Records()
+	if err != nil {
+		return err
+	}
+	j, err := bench.Load(records[0])
+	if err != nil {
+		return err
+	}
+	_, err = j.Judge(context.Background())
+	return err
+}
+
+// TestJSONRecordErrors: nothing in a JSON record is left out in silence.
+func TestJSONRecordErrors(t *testing.T) {
+	bench := mustBench(t, plateSheet)
+	for entry, want := range map[string]string{
+		`{"taken": "free.current"}`:                                                      "has a value",
+		`{"taken": "free", "value": "3 A", "values": {"current": "3 A"}}`:                "give one of the two",
+		`{"taken": "free.current", "values": {"current": "3 A"}}`:                        "give one value",
+		`{"taken": "free", "values": {}}`:                                                "name the value that was read",
+		`{"taken": "free", "value": "3 A"}`:                                              "name the value that was read",
+		`{"taken": "free.current", "value": "3 A", "work": "turn"}`:                      "an entry is one of",
+		`{"note": "x", "value": "3 A"}`:                                                  "belong to an entry that says what was taken",
+		`{"work": "turn", "at": {"supply": "12 V"}}`:                                     "belong to an entry that says what was taken",
+		`{"note": "x", "reason": "no_time"}`:                                             "what to skip",
+		`{}`:                                                                             "an entry is one of",
+		`{"taken": "free.current", "value": "3 A", "via": {"supply": "vm4"}}`:            "there is no such meter",
+		`{"taken": "free.current", "value": "3 A", "at": {"suply": "12 V"}}`:             "did you mean supply?",
+		`{"taken": "free.current", "valu": "3 A"}`:                                       "valu",
+		`{"taken": "free.current", "value": 3}`:                                          "record",
+		`{"taken": "free.current", "value": "3 lamps"}`:                                  "lamps",
+		`{"taken": "free.current", "value": "3 A", "was": {"value": "3 V", "by": "b"} }`: "was",
+	} {
+		r, err := eval.ReadRecord([]byte(`{"record": "r", "of": "motor", "judge": "2026-03-02", "passes": [{"stage": "as found", "entries": [` + entry + `]}]}`))
+		if err == nil {
+			_, err = bench.Load(r)
+		}
+		require.ErrorContains(t, err, want, entry)
+	}
+	for text, want := range map[string]string{
+		``:                                "EOF",
+		`[]`:                              "record",
+		`{"record": "r"}}`:                "more text",
+		`{"record": "r"}]`:                "more text",
+		`{"record": "r"} {"record": "s"}`: "more text",
+		`{"record": "r", "passes": [{"stage": "as found", "entries": []}], "sheet": "x"}`: "sheet",
+	} {
+		_, err := eval.ReadRecord([]byte(text))
+		require.ErrorContains(t, err, want, text)
+	}
+	for text, want := range map[string]string{
+		`null`:                            "there is no family",
+		`{"record": "r", "of": "moto"}`:   "did you mean motor?",
+		`{"record": "r", "of": "motor"}`:  "by which day",
+		`{"of": "motor", "judge": "now"}`: "no day",
+		`{"of": "motor", "judge": "2026-03-02", "passes": [{"stage": "afterwards", "entries": []}]}`: "write as found, in work or as left",
+	} {
+		r, err := eval.ReadRecord([]byte(text))
+		require.NoError(t, err, text)
+		_, err = bench.Load(r)
+		require.ErrorContains(t, err, want, text)
+	}
+}
+
+func TestOpenRefuses(t *testing.T) {
+	bench := exampleBench(t)
+	_, err := bench.Open("nothing")
+	require.ErrorContains(t, err, "there is no family nothing")
+	_, err = bench.Open(bench.Families()[0], eval.InShop("nowhere"))
+	require.ErrorContains(t, err, "there is no shop nowhere")
+}
+
+// TestRecordOfRandomReadings: whatever is taken, the record reads back from JSON and gives the same verdict.
+func TestRecordOfRandomReadings(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var b strings.Builder
+		b.WriteString(plateSheet + "record \"r\" of motor {\n  judge 2026-03-02\n  meter m is vm\n")
+		for range rapid.IntRange(0, 3).Draw(t, "passes") {
+			fmt.Fprintf(&b, "  pass %s {\n", rapid.SampledFrom([]string{"as found", "in work at supply 11.5 V", "as left on 2026-03-02 at supply 12.0 V via m"}).Draw(t, "pass"))
+			for range rapid.IntRange(0, 6).Draw(t, "entries") {
+				b.WriteString("    " + rapid.SampledFrom([]string{
+					"taken free.current 51 A", "taken free.current 59.8 to 61 A at supply 12 V", "taken free.current 80 A to 90 A jumping", "taken free.current missing",
+					"taken free { current < 0.1 A, look burnt, volts OL } with m", "taken free.look good | burnt", `taken free.current 99 A void "slipped"`,
+					`taken free.current 52 A was 25 A by "b" because "swapped"`, "taken free.field (2.4 missing Ω)", "taken free.ohms (1 > 1 OL 1 1 1 Ω)",
+					"taken free.output (20 40 30 A) at speed (1000 2000 3000 rpm)", "taken free.output (20 missing A) at speed (1000 2000 rpm)",
+					"taken house.rest.volts 12.6 V", "skip free no_time", "work turn", "cleared hot", `note "n"`,
+				}).Draw(t, "entry") + "\n")
+			}
+			b.WriteString("  }\n")
+		}
+		b.WriteString("}\n")
+		f, err := dsl.Parse("test.sheet", []byte(b.String()))
+		require.NoError(t, err)
+		bench, err := eval.Compile([]*dsl.File{f})
+		require.NoError(t, err)
+		records, err := bench.Records()
+		require.NoError(t, err)
+		data, err := json.Marshal(records[0])
+		require.NoError(t, err)
+		again, err := eval.ReadRecord(data)
+		require.NoError(t, err)
+		var got [2][]byte
+		for i, r := range []*eval.Record{records[0], again} {
+			j, err := bench.Load(r)
+			require.NoError(t, err)
+			v, err := j.Judge(context.Background())
+			require.NoError(t, err)
+			got[i], err = json.Marshal(v.Explain())
+			require.NoError(t, err)
+		}
+		require.Equal(t, string(got[0]), string(got[1]))
+	})
+}
