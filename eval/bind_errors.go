@@ -80,6 +80,11 @@ func (b *binder) rowsOfChecks() {
 	for i := range b.p.tests {
 		b.p.tests[i].boundable = b.boundable(&b.p.tests[i])
 	}
+	for i := range b.p.tests {
+		for _, other := range b.p.tests[i].joins { // this test needs their sensitivities
+			b.p.tests[other].boundable = false
+		}
+	}
 }
 
 // boundable tells whether bounding the errors can be enough for a test.

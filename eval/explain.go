@@ -26,7 +26,7 @@ func (v *Verdict) Explain() *Explanation {
 		e.Included = append(e.Included, IncludedUnit{u.name, u.family, u.m.title})
 	}
 	for i := range v.passes {
-		x := &explainer{v: v, p: PassVerdict{v, i}, s: &v.passes[i], index: i}
+		x := &explainer{v: v, p: PassVerdict{v, i}, s: &v.passes[i], index: i, variances: v.variances(&v.passes[i])}
 		e.Passes = append(e.Passes, x.pass())
 	}
 	return e
@@ -109,6 +109,8 @@ type explainer struct {
 	p     PassVerdict
 	s     *passState
 	index int
+
+	variances []float64 // of the checks
 }
 
 func (x *explainer) pass() PassExplanation {
@@ -332,10 +334,10 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if b.c.val.kind == formulaValue && b.c.kind != alikeCheck {
 		out.Formula = b.c.val.formulaText
 	}
-	if s.variance > 0 {
-		out.Expanded = "± " + significant(2*math.Sqrt(s.variance), differenceUnit(unit), 2) + " (k = 2)"
+	if variance := x.variances[c.i]; variance > 0 {
+		out.Expanded = "± " + significant(2*math.Sqrt(variance), differenceUnit(unit), 2) + " (k = 2)"
 		if s.z < nearLimit && b.c.kind != gradeCheck && b.c.kind != alikeCheck {
-			out.Meets = inWords(uncertainty.Conformance(s.lo, math.Sqrt(s.variance), s.low, s.upp))
+			out.Meets = inWords(uncertainty.Conformance(s.lo, math.Sqrt(variance), s.low, s.upp))
 		}
 	}
 	if b.c.kind == alikeCheck {

@@ -20,6 +20,7 @@ type frame struct {
 	zs       []float64      // per check and outcome: its degree
 	bounding bool           // errors are only bounded: enough for what is clear of its limits
 	near     bool           // a check turned out to be too near for that
+	exact    bool           // errors are not only bounded
 	most     []float64      // while bounding: what the standard uncertainty of each register is at most
 	rows     []float64      // sensitivities
 	seeded   []int16        // which meter's place in a row was last written
@@ -56,7 +57,7 @@ func grown[T any](s []T, n int) []T {
 // run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count. If errors go through formulas,
 // they are bounded first, which is quick; only where a check is near its limit are they worked out.
 func (f *frame) run(p *program, t *boundTest, renewed bool) {
-	if t.soft && t.boundable {
+	if t.soft && t.boundable && !f.exact {
 		f.bounding, f.near = true, false
 		f.steps(p, t, renewed)
 		f.bounding = false
@@ -71,13 +72,16 @@ func (f *frame) run(p *program, t *boundTest, renewed bool) {
 }
 
 func (f *frame) steps(p *program, t *boundTest, renewed bool) {
-	for i := t.from; i < t.to; i++ {
-		o := &p.ops[i]
-		switch o.code {
-		case codeCheck:
+	ops := p.ops[t.from:t.to]
+	for i := range ops {
+		o := &ops[i]
+		if o.code == codeCheck {
 			f.check(p, t, o.aux, renewed)
+			continue
+		}
+		switch o.code {
 		case codeLaw:
-			f.regs[o.dst] = f.law(&p.laws[o.aux], f.regs[o.a])
+			f.regs[o.dst] = f.law(&p.laws[o.aux], &f.regs[o.a])
 		case codeOutcome:
 			f.regs[o.dst] = f.outcome(p, &p.refs[o.aux])
 		case codeAlike:
@@ -90,7 +94,7 @@ func (f *frame) steps(p *program, t *boundTest, renewed bool) {
 			f.pointwise(p, t, o)
 		}
 		switch {
-		case !t.soft || o.code >= codeCheck:
+		case !t.soft:
 		case f.bounding:
 			f.bound1(p, o)
 		default:
@@ -139,9 +143,10 @@ func (f *frame) compared(p *program, t *boundTest, code opCode, a, b int32) reg 
 
 // outcome evaluates a reference: all of its checks have one of the outcomes. Checks that are not meant for this unit do not count.
 func (f *frame) outcome(p *program, r *boundRef) reg {
-	truth := certainly(canTrue)
+	certain := uint64(canTrue) // from checks whose outcome no error can turn
+	truth := degrees(0, infinite)
 	if len(r.checks) == 0 {
-		truth = certainly(either)
+		certain = either
 	}
 	for i, c := range r.checks {
 		s := &f.states[c]
@@ -149,7 +154,9 @@ func (f *frame) outcome(p *program, r *boundRef) reg {
 		case s.result == NotApplicable:
 			continue
 		case s.short:
-			truth = both(truth, certainly(truthOf(s.set&r.masks[i] != 0, s.set&r.masks[i] == 0)))
+			if s.set&r.masks[i] == 0 {
+				certain = canFalse
+			}
 			continue
 		}
 		k := &p.checks[c]
@@ -163,29 +170,36 @@ func (f *frame) outcome(p *program, r *boundRef) reg {
 		}
 		truth = both(truth, degrees(in, out))
 	}
+	if certain != canTrue {
+		truth = both(truth, certainly(certain))
+	}
 	if r.not {
 		return opposite(truth)
 	}
 	return truth
 }
 
-func (f *frame) law(l *boundLaw, x reg) reg {
-	c := f.regs[l.cond]
-	arg := exact(0)
+func (f *frame) law(l *boundLaw, x *reg) reg {
+	c, arg := &f.regs[l.cond], &reg{}
 	if l.arg >= 0 {
-		arg = f.regs[l.arg]
+		arg = &f.regs[l.arg]
 	}
-	flags := joined(x, reg{lo: c.lo, hi: c.hi, flags: joined(c, arg)})
+	if (x.flags|c.flags|arg.flags) == 0 && x.lo == x.hi && c.lo == c.hi && arg.lo == arg.hi && l.k.law.allowed(c.lo, l.ref, arg.lo) {
+		if v := l.k.law.correct(x.lo, c.lo, l.ref, arg.lo, l.per); !math.IsNaN(v) {
+			return exact(v)
+		}
+	}
+	flags := joined(*x, reg{lo: c.lo, hi: c.hi, flags: joined(*c, *arg)})
 	if flags&(regMissing|regUnbounded|regRefused) != 0 {
 		return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: flags}
 	}
 	out := reg{lo: math.Inf(1), hi: math.Inf(-1), flags: flags}
-	for _, cv := range ends(c) {
-		for _, av := range ends(arg) {
+	for _, cv := range ends(*c) {
+		for _, av := range ends(*arg) {
 			if !l.k.law.allowed(cv, l.ref, av) {
 				return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: flags | regRefused}
 			}
-			for _, xv := range ends(x) {
+			for _, xv := range ends(*x) {
 				v := l.k.law.correct(xv, cv, l.ref, av, l.per)
 				if math.IsNaN(v) {
 					v = 0 // 0 times infinity: the bound is 0

@@ -53,7 +53,9 @@ func (f *frame) sense(p *program, o *op, sources int32) {
 	case codeCarry:
 		row := f.row(p, o.dst, sources)
 		clear(row)
-		row[o.aux] = norm(f.row(p, o.a, o.b)) // b holds how many sources the other test has
+		if row[o.aux] = f.standard(p, o.a); row[o.aux] == 0 {
+			row[o.aux] = norm(f.row(p, o.a, o.b)) // b holds how many sources the other test has
+		}
 	case codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
 		f.senseList(p, o, sources)
 	}
