@@ -147,7 +147,17 @@ func (v *value) possible() []constant {
 func (b *binder) shorten(k *boundCheck) quick {
 	c := k.c
 	q := quick{lowAt: k.lowAt, highAt: k.highAt, outcomes: uint8(len(k.results)), corrected: k.value, value: k.value, row: -1, z0: k.z0}
-	if c.val == nil || c.val.typ.table || k.n != 1 || copy(q.results[:], k.results) < len(k.results) {
+	always := len(k.limits) == 1 && k.limits[0].when < 0
+	switch {
+	case copy(q.results[:], k.results) < len(k.results):
+		return q
+	case c.kind == patternCheck:
+		q.way = shortPattern
+		return q
+	case c.kind == alikeCheck && always && k.pitch < 0 && k.n > 1:
+		q.way = shortAlike
+		return q
+	case c.val.typ.table || k.n != 1:
 		return q
 	}
 	switch c.kind {
@@ -167,7 +177,7 @@ func (b *binder) shorten(k *boundCheck) quick {
 		}
 		q.way = shortGrade
 	case wordCheck:
-		if len(k.limits) == 1 && k.limits[0].when < 0 {
+		if always {
 			q.way = shortWord
 		}
 	case limitCheck:
@@ -285,7 +295,7 @@ func (b *binder) bindPattern(c *check, test int32) {
 		}
 		k.rows = append(k.rows, truth)
 	}
-	b.p.quick = append(b.p.quick, quick{outcomes: uint8(len(k.results)), z0: k.z0})
+	b.p.quick = append(b.p.quick, b.shorten(&k))
 	b.p.checks = append(b.p.checks, k)
 	b.emit(op{code: codeCheck, aux: int32(len(b.p.checks) - 1)})
 }

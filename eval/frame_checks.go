@@ -11,7 +11,20 @@ func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 	q := &p.quick[index]
 	s := &f.states[index]
 	s.perf = f.perf
-	if q.way != longWay && f.briefly(p, q, s, index) {
+	done := false
+	switch q.way {
+	case shortBounds, shortGrade:
+		done = f.numberBriefly(p, q, s)
+	case shortInformation:
+		done = f.informationBriefly(q, s)
+	case shortWord:
+		done = f.wordBriefly(&p.checks[index], q, s)
+	case shortPattern:
+		done = f.patternBriefly(&p.checks[index], q, s)
+	case shortAlike:
+		done = f.bounding && f.alikeBriefly(p, &p.checks[index], q, s)
+	}
+	if done {
 		return
 	}
 	if f.bounding {
@@ -33,80 +46,6 @@ func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 		f.limited(p, t, k, s, zs, renewed)
 	}
 	s.conclude(k, zs, p.guard)
-}
-
-// briefly judges a check the short way; false leaves it to the long one.
-func (f *frame) briefly(p *program, q *quick, s *checkState, index int32) bool {
-	x := &f.regs[q.corrected]
-	if x.flags != 0 {
-		return false
-	}
-	v := x.lo
-	if q.way == shortWord {
-		if x.bits&(x.bits-1) != 0 {
-			return false
-		}
-		s.brief(0, 0, 0, 0)
-		s.decide(int8(p.checks[index].words[bits.TrailingZeros64(x.bits)]), q)
-		return true
-	}
-	if q.way == shortInformation {
-		s.brief(v, x.hi, v, -1)
-		s.set, s.possible, s.outcome, s.result = 1, 1, 0, Information
-		return true
-	}
-	if v != x.hi {
-		return false
-	}
-	low, high, outcome := q.place(v)
-	variance := 0.0
-	switch {
-	case q.row < 0:
-		variance = f.errors[q.corrected].variance
-	case f.bounding:
-		variance = float64(f.most[q.corrected] * f.most[q.corrected])
-	default:
-		for _, d := range f.rows[q.row : q.row+q.sources] {
-			variance += float64(d * d)
-		}
-	}
-	if d := min(math.Abs(v-low), math.Abs(v-high)); d*d <= p.nearby*variance || d == 0 {
-		return false
-	}
-	s.brief(v, v, f.regs[q.value].lo, 0)
-	s.low, s.upp, s.variance = low, high, variance
-	s.decide(outcome, q)
-	return true
-}
-
-// place finds the outcome of a number between bounds or cuts, and the bounds that it lies between.
-func (q *quick) place(v float64) (low, high float64, outcome int8) {
-	if q.way == shortBounds {
-		switch {
-		case v < q.low:
-			outcome = q.lowAt
-		case v > q.high:
-			outcome = q.highAt
-		}
-		return q.low, q.high, outcome
-	}
-	low = -infinite
-	i := 0
-	for v >= q.cuts[i] {
-		low = q.cuts[i]
-		i++
-	}
-	return low, q.cuts[i], int8(i)
-}
-
-// brief sets the state of a check that was judged the short way, but for its outcome.
-func (s *checkState) brief(lo, hi, raw float64, limit int16) {
-	s.lo, s.hi, s.raw, s.limit, s.spoke, s.short = lo, hi, raw, limit, true, true
-	s.cause, s.arg, s.atOdds, s.newOnly, s.z = noCause, 0, false, false, infinite
-}
-
-func (s *checkState) decide(outcome int8, q *quick) {
-	s.set, s.possible, s.outcome, s.result = 1<<outcome, 1<<outcome, outcome, q.results[outcome]
 }
 
 // clear makes the state that of a check of which nothing is known.

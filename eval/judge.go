@@ -7,8 +7,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"github.com/brushgear/brushgear/eval/diagnosis"
 )
 
 // Judging: the program runs over the performances that count at the end of each pass.
@@ -230,8 +228,11 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 	}
 	for i := range f.states {
 		s := &f.states[i]
-		v.evidence.Possible[i] = s.possible
-		v.evidence.Valid[i] = s.spoke
+		possible := s.possible
+		if !s.spoke {
+			possible = 0
+		}
+		v.evidence.Possible[i] = possible
 	}
 	p.table.Judge(&v.evidence, v.findings)
 	v.word = p.word(f.states)
@@ -557,14 +558,4 @@ func (p *program) word(states []checkState) UnitWord {
 		return LimitsMet
 	}
 	return Undecided
-}
-
-// evidenceFor makes room for the evidence of a program.
-func evidenceFor(p *program, ev diagnosis.Evidence) diagnosis.Evidence {
-	n := len(p.checks)
-	if cap(ev.Possible) < n {
-		return diagnosis.Evidence{Possible: make([]uint32, n), Valid: make([]bool, n)}
-	}
-	ev.Possible, ev.Valid = ev.Possible[:n], ev.Valid[:n]
-	return ev
 }

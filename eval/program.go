@@ -208,6 +208,8 @@ const (
 	shortGrade                // its cuts are numbers
 	shortWord                 // one limit on a word
 	shortInformation          // nothing is judged
+	shortPattern              // its rows are decided, and no error can turn them
+	shortAlike                // one limit that always holds
 )
 
 // quick is what the short way needs of a check, kept together because it is read for every check of every judgement.

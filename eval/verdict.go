@@ -53,16 +53,10 @@ func (v *Verdict) next(p *program) *passState {
 	}
 	s := &v.passes[n]
 	s.pass = v.job.passes[n]
-	s.evidence = evidenceFor(p, s.evidence)
-	if cap(s.checks) < len(p.checks) {
-		s.checks = make([]checkState, len(p.checks))
-	}
-	s.checks = s.checks[:len(p.checks)]
+	s.evidence.Possible = grown(s.evidence.Possible, len(p.checks))
+	s.checks = grown(s.checks, len(p.checks))
 	s.zs = grown(s.zs, p.zs)
-	if cap(s.findings) < len(p.faults) {
-		s.findings = make([]diagnosis.Finding, len(p.faults))
-	}
-	s.findings = s.findings[:len(p.faults)]
+	s.findings = grown(s.findings, len(p.faults))
 	return s
 }
 
@@ -270,7 +264,10 @@ func (f Fault) OneOf() bool { return f.finding().OneOf }
 func (f Fault) ShownBy() (Check, bool) { return f.witness(f.finding().Shown) }
 
 // RuledOutBy returns the check whose outcome the fault excludes.
-func (f Fault) RuledOutBy() (Check, bool) { return f.witness(f.finding().Against) }
+func (f Fault) RuledOutBy() (Check, bool) {
+	s := f.p.state()
+	return f.witness(int32(f.p.v.program.table.Against(&s.evidence, s.findings, int(f.i))))
+}
 
 func (f Fault) witness(check int32) (Check, bool) {
 	if check < 0 {

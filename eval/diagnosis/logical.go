@@ -4,7 +4,10 @@
 // are built on the same tables.
 package diagnosis
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // A Status says what the outcomes tell of one fault.
 type Status uint8
@@ -52,23 +55,25 @@ type Table struct {
 	Good   []uint32 // per check, the outcomes that are not bad
 	Faults []Fault
 
-	maskers [][]masker // per check
-	sole    [][]int32  // per check and outcome: the group that alone can show it, none or several
-	touched [][]int32  // per check: the faults that name it
-	named   [][]uint64 // per fault: the checks that it names, as bits
-	rules   [][]rule   // per fault: the outcomes that must be there
-	masking bool
+	maskers  [][]masker // per check
+	sole     [][]int32  // per check and outcome: the group that alone can show it, none or several
+	touched  [][]int32  // per check: the faults that name it
+	rules    [][]rule   // per fault: the outcomes that must be there
+	masking  bool
+	unplaced bool // there are rules that are not among needs
+
 	place   []bitPlace // per check: where its outcomes lie in Evidence.bits
-	words   int
-	certain []certainty // the rules of all faults whose position is known, when nothing masks
-	from    []int32     // per fault: its first one in certain
+	ends    []int      // per word of bits: one past its last check
+	owner   []int32    // per bit: its check
+	proving []uint64   // per word of bits: the bad outcomes that only one group can show
+	naming  [][]uint64 // per 64 faults and check: those that name it, as bits
+	needs   [][]need   // per 64 faults
 }
 
-// certainty is a rule of one check as bits: unless one of mask is possible, the fault is ruled out.
-type certainty struct {
-	mask  uint64
-	word  int32
-	check int32
+// need is a rule of one check as bits: unless one of mask is possible, the faults are ruled out.
+type need struct {
+	mask, faults uint64
+	word         int32
 }
 
 type bitPlace struct {
@@ -104,17 +109,15 @@ func (t *Table) Prepare() {
 			t.sole[c][o] = noFault
 		}
 	}
-	outcomes := make([]int, len(t.All))
-	for c, all := range t.All {
-		outcomes[c] = bits.Len32(all)
+	t.naming, t.needs = make([][]uint64, (len(t.Faults)+63)/64), make([][]need, (len(t.Faults)+63)/64)
+	for i := range t.naming {
+		t.naming[i] = make([]uint64, len(t.All))
 	}
-	t.named = make([][]uint64, len(t.Faults))
 	t.rules = make([][]rule, len(t.Faults))
 	for f, fault := range t.Faults {
-		t.named[f] = make([]uint64, (len(t.All)+63)/64)
 		for _, s := range fault.Shows {
 			for _, c := range s.Checks {
-				t.named[f][c/64] |= 1 << (c % 64)
+				t.naming[f/64][c] |= 1 << (f % 64)
 			}
 			if s.Always && len(s.Checks) > 0 {
 				t.rules[f] = append(t.rules[f], rule{int32(s.Checks[0]), s.Outcomes, s.Checks[1:]})
@@ -135,31 +138,46 @@ func (t *Table) Prepare() {
 			}
 		}
 	}
-	t.lay(outcomes)
+	t.lay()
 }
 
 // lay gives every check its bits in one word, and the certain rules their masks.
-func (t *Table) lay(outcomes []int) {
+func (t *Table) lay() {
 	used := 64
-	t.words = 0
-	for _, n := range outcomes {
+	for c, all := range t.All {
+		n := bits.Len32(all)
 		if used+n > 64 {
 			used = 0
-			t.words++
+			t.ends, t.proving, t.owner = append(t.ends, c), append(t.proving, 0), append(t.owner, make([]int32, 64)...)
 		}
-		t.place = append(t.place, bitPlace{int32(t.words - 1), uint8(used)})
+		word := len(t.ends) - 1
+		t.place = append(t.place, bitPlace{int32(word), uint8(used)})
+		t.ends[word] = c + 1
+		for o := range n {
+			t.owner[64*word+used+o] = int32(c)
+			if t.Good[c]&(1<<o) == 0 && t.sole[c][o] >= 0 {
+				t.proving[word] |= 1 << (used + o)
+			}
+		}
 		used += n
 	}
 	for f := range t.Faults {
-		t.from = append(t.from, int32(len(t.certain)))
 		for _, r := range t.rules[f] {
-			if len(r.others) == 0 {
-				p := t.place[r.check]
-				t.certain = append(t.certain, certainty{uint64(r.outcomes) << p.shift, p.word, r.check})
+			if len(r.others) > 0 || r.outcomes&t.All[r.check] == 0 {
+				t.unplaced = true
+				continue
 			}
+			p := t.place[r.check]
+			n := need{mask: uint64(r.outcomes&t.All[r.check]) << p.shift, word: p.word}
+			list := &t.needs[f/64]
+			i := slices.IndexFunc(*list, func(have need) bool { return have.mask == n.mask && have.word == n.word })
+			if i < 0 {
+				i = len(*list)
+				*list = append(*list, n)
+			}
+			(*list)[i].faults |= 1 << (f % 64)
 		}
 	}
-	t.from = append(t.from, int32(len(t.certain)))
 }
 
 func join(have, group int32) int32 {
@@ -176,100 +194,127 @@ func appendNew(list []int32, f int32) []int32 {
 	return append(list, f)
 }
 
-// Evidence is what was read: per check the set of outcomes that are still possible, and whether the check was read and valid at all.
+// Evidence is what was read: per check the set of outcomes that are still possible, none for a check that was not read or is not valid.
 type Evidence struct {
 	Possible []uint32
-	Valid    []bool
 
-	bits []uint64 // Possible of valid checks, as laid out by the table; all ones of the others
-	read []uint64 // which checks were read
+	bits     []uint64 // Possible as laid out by the table; all ones of checks that were not read
+	examined []uint64 // the set of faults that name a check that was read
+	excluded []uint64 // the set of faults that need what is not possible
+	proofs   []proof
 }
 
-// A Finding is the status of one fault with its witnesses: the check that shows it and the check that rules it out, -1 without.
+// A Finding is the status of one fault with the check that shows it, -1 without.
 type Finding struct {
-	Status  Status
-	Shown   int32
-	Against int32
-	OneOf   bool // its group is shown, by the check Shown, and it is one of several positions that it can be
+	Status Status
+	OneOf  bool // its group is shown, by the check Shown, and it is one of several positions that it can be
+	Shown  int32
 }
 
-// Judge fills out with one finding per fault; out must have the length of t.Faults. It does not allocate.
+// Judge fills out with one finding per fault; out must have the length of t.Faults. It does not allocate once ev has been judged before.
 func (t *Table) Judge(ev *Evidence, out []Finding) {
 	t.spread(ev)
+	t.examine(ev)
+	t.exclude(ev)
 	for f := range out {
-		examined := uint64(0)
-		for w, named := range t.named[f] {
-			examined |= ev.read[w] & named
+		bit := uint64(1) << (f % 64)
+		status := NotExamined
+		if ev.examined[f/64]&bit != 0 {
+			status = Possible
 		}
-		out[f] = Finding{Status: NotExamined, Shown: -1, Against: -1}
-		if examined != 0 {
-			out[f].Status = Possible
+		if ev.excluded[f/64]&bit != 0 {
+			status = RuledOut
 		}
+		out[f] = Finding{Status: status, Shown: -1}
 	}
-	t.ruleOut(ev, out)
+	if t.masking || t.unplaced {
+		t.ruleOut(ev, out)
+	}
 	t.show(ev, out)
 }
 
-// spread writes the evidence as bits: which checks were read, and their possible outcomes.
+// spread writes the evidence as bits.
 func (t *Table) spread(ev *Evidence) {
-	ev.bits = filled(ev.bits, t.words, ^uint64(0))
-	ev.read = filled(ev.read, (len(t.All)+63)/64, 0)
-	for c, possible := range ev.Possible {
-		if ev.Valid[c] {
-			p := t.place[c]
-			ev.bits[p.word] &^= uint64(t.All[c]&^possible) << p.shift
-			ev.read[c/64] |= 1 << (c % 64)
+	ev.bits = grown(ev.bits, len(t.ends))
+	c := 0
+	for w, end := range t.ends {
+		word := ^uint64(0)
+		for ; c < end; c++ {
+			if possible := ev.Possible[c]; possible != 0 {
+				word &^= uint64(t.All[c]&^possible) << (t.place[c].shift & 63)
+			}
 		}
+		ev.bits[w] = word
 	}
 }
 
-func filled(s []uint64, n int, v uint64) []uint64 {
+// examine finds the faults that name a check that was read.
+func (t *Table) examine(ev *Evidence) {
+	ev.examined = grown(ev.examined, len(t.naming))
+	for i, naming := range t.naming {
+		faults := uint64(0)
+		for c, possible := range ev.Possible {
+			if possible != 0 {
+				faults |= naming[c]
+			}
+		}
+		ev.examined[i] = faults
+	}
+}
+
+// exclude finds the faults that are ruled out at once, which is all of them if nothing masks and every position is known. It has no branches
+// that depend on readings, which are hard to predict.
+func (t *Table) exclude(ev *Evidence) {
+	ev.excluded = grown(ev.excluded, len(t.needs))
+	clear(ev.excluded)
+	if t.masking {
+		return
+	}
+	for i, needs := range t.needs {
+		faults := uint64(0)
+		for k := range needs {
+			n := &needs[k]
+			lost := n.faults
+			if ev.bits[n.word]&n.mask != 0 {
+				lost = 0
+			}
+			faults |= lost
+		}
+		ev.excluded[i] = faults
+	}
+}
+
+func grown(s []uint64, n int) []uint64 {
 	if cap(s) < n {
-		s = make([]uint64, n)
+		return make([]uint64, n)
 	}
-	s = s[:n]
-	for i := range s {
-		s[i] = v
-	}
-	return s
-}
-
-// ruleOutAtOnce finds the faults that are ruled out when nothing masks. It has no branches that depend on readings, which are hard to predict.
-func (t *Table) ruleOutAtOnce(ev *Evidence, out []Finding) {
-	for f := range out {
-		against := int32(-1)
-		rules := t.certain[t.from[f]:t.from[f+1]]
-		for i := len(rules) - 1; i >= 0; i-- {
-			r := &rules[i]
-			none := int32((ev.bits[r.word]&r.mask - 1) >> 63 &^ (ev.bits[r.word] & r.mask >> 63)) // 1 if no bit of the mask is left
-			against ^= (against ^ r.check) & -none
-		}
-		if against >= 0 {
-			out[f].Status, out[f].Against = RuledOut, against
-		}
-	}
+	return s[:n]
 }
 
 // ruleOut repeats until nothing changes, because a fault that is ruled out no longer masks.
 func (t *Table) ruleOut(ev *Evidence, out []Finding) {
-	if !t.masking {
-		t.ruleOutAtOnce(ev, out)
-	}
 	for again := true; again; {
 		again = false
 		for f := range out {
 			if out[f].Status != Possible {
 				continue
 			}
-			for i := range t.rules[f] {
-				if t.contradicted(ev, out, f, &t.rules[f][i]) {
-					out[f].Status, out[f].Against = RuledOut, t.rules[f][i].check
-					again = t.masking
-					break
-				}
+			if t.Against(ev, out, f) >= 0 {
+				out[f].Status = RuledOut
+				again = t.masking
 			}
 		}
 	}
+}
+
+// Against returns the check that rules a fault out, -1 if none does. ev and out must be those of Judge.
+func (t *Table) Against(ev *Evidence, out []Finding, f int) int {
+	for i := range t.rules[f] {
+		if t.contradicted(ev, out, f, &t.rules[f][i]) {
+			return int(t.rules[f][i].check)
+		}
+	}
+	return -1
 }
 
 // contradicted tells whether it is certain that none of the outcomes of a rule came about, with nothing that could hide them.
@@ -286,13 +331,13 @@ func (t *Table) contradicted(ev *Evidence, out []Finding, f int, r *rule) bool {
 }
 
 func (t *Table) absent(ev *Evidence, out []Finding, f, c int, outcomes uint32) bool {
-	return ev.Valid[c] && ev.Possible[c]&outcomes == 0 && !(t.masking && t.hidden(out, f, c))
+	return ev.Possible[c] != 0 && ev.Possible[c]&outcomes == 0 && !(t.masking && t.hidden(out, f, c))
 }
 
 // hidden tells whether a fault that is still possible masks check c for fault f.
 func (t *Table) hidden(out []Finding, f, c int) bool {
 	for _, m := range t.maskers[c] {
-		if m.fault == f || out[m.fault].Status == RuledOut {
+		if m.fault == f || out[m.fault].Status == RuledOut || out[m.fault].Status == AtOdds {
 			continue
 		}
 		if m.only == nil {
@@ -310,53 +355,56 @@ func (t *Table) hidden(out []Finding, f, c int) bool {
 // show looks for decided bad outcomes that only one fault can show. Of a fault of several positions it is the one position that is not ruled out;
 // while several are left and none of them is shown otherwise, it is one of these.
 func (t *Table) show(ev *Evidence, out []Finding) {
+	ev.proofs = t.proofs(ev, ev.proofs[:0])
 	several := false
-	for c := range ev.Possible {
-		group, outcome := t.proof(ev, c)
-		if group < 0 {
-			continue
-		}
-		left, last := t.left(out, group, c, outcome)
+	for _, p := range ev.proofs {
+		left, last := t.left(out, p)
 		switch {
 		case left == 0:
-			t.atOdds(out, group, c, outcome)
+			t.atOdds(out, p)
 		case left == 1 && out[last].Shown < 0:
-			out[last].Status, out[last].Shown = Shown, int32(c)
+			out[last].Status, out[last].Shown = Shown, p.check
 		}
 		several = several || left > 1
 	}
 	if !several {
 		return
 	}
-	for c := range ev.Possible {
-		group, outcome := t.proof(ev, c)
-		if group < 0 {
+	for _, p := range ev.proofs {
+		if left, last := t.left(out, p); left < 2 || out[last].Status == Shown {
 			continue
 		}
-		if left, last := t.left(out, group, c, outcome); left < 2 || out[last].Status == Shown {
-			continue
-		}
-		for _, f := range t.touched[c] {
-			if t.Faults[f].Group == int(group) && out[f].Status == Possible && out[f].Shown < 0 && t.shows(int(f), c, outcome) {
-				out[f].OneOf, out[f].Shown = true, int32(c)
+		for _, f := range t.touched[p.check] {
+			if t.canShow(f, p) && out[f].Status == Possible && out[f].Shown < 0 {
+				out[f].OneOf, out[f].Shown = true, p.check
 			}
 		}
 	}
 }
 
-// proof returns the group that alone can show the decided bad outcome of a check, below 0 if there is no such thing, and the outcome.
-func (t *Table) proof(ev *Evidence, c int) (int32, uint32) {
-	possible := ev.Possible[c]
-	if !ev.Valid[c] || possible == 0 || possible&(possible-1) != 0 || possible&t.Good[c] != 0 {
-		return noFault, 0
-	}
-	return t.sole[c][bits.TrailingZeros32(possible)], possible
+// proof is a decided bad outcome of a check that one group alone can show.
+type proof struct {
+	check, group int32
+	outcome      uint32
 }
 
-// left counts the faults of a group that can show an outcome and are not ruled out. The last of them comes back, one that is shown before others.
-func (t *Table) left(out []Finding, group int32, c int, outcome uint32) (n int, last int32) {
-	for _, f := range t.touched[c] {
-		if t.Faults[f].Group != int(group) || out[f].Status == RuledOut || out[f].Status == AtOdds || !t.shows(int(f), c, outcome) {
+// proofs appends the proofs that the evidence holds, in the order of the checks.
+func (t *Table) proofs(ev *Evidence, list []proof) []proof {
+	for w, word := range ev.bits {
+		for rest := word & t.proving[w]; rest != 0; rest &= rest - 1 {
+			c := t.owner[64*w+bits.TrailingZeros64(rest)]
+			if set := ev.Possible[c]; set != 0 && set&(set-1) == 0 {
+				list = append(list, proof{c, t.sole[c][bits.TrailingZeros32(set)], set})
+			}
+		}
+	}
+	return list
+}
+
+// left counts the faults that can be behind a proof and are not ruled out. The last of them comes back, one that is shown before others.
+func (t *Table) left(out []Finding, p proof) (n int, last int32) {
+	for _, f := range t.touched[p.check] {
+		if out[f].Status == RuledOut || out[f].Status == AtOdds || !t.canShow(f, p) {
 			continue
 		}
 		if n == 0 || out[last].Status != Shown {
@@ -367,24 +415,23 @@ func (t *Table) left(out []Finding, group int32, c int, outcome uint32) (n int, 
 	return n, last
 }
 
-// atOdds marks the faults of a group that are ruled out although nothing else can have shown the outcome.
-func (t *Table) atOdds(out []Finding, group int32, c int, outcome uint32) {
-	for _, f := range t.touched[c] {
-		if t.Faults[f].Group == int(group) && out[f].Status == RuledOut && t.shows(int(f), c, outcome) {
-			out[f].Status, out[f].Shown = AtOdds, int32(c)
+// atOdds marks the faults that are ruled out although nothing else can be behind a proof.
+func (t *Table) atOdds(out []Finding, p proof) {
+	for _, f := range t.touched[p.check] {
+		if out[f].Status == RuledOut && t.canShow(f, p) {
+			out[f].Status, out[f].Shown = AtOdds, p.check
 		}
 	}
 }
 
-func (t *Table) shows(f, c int, outcome uint32) bool {
+// canShow tells whether a fault can be behind a proof.
+func (t *Table) canShow(f int32, p proof) bool {
+	if t.Faults[f].Group != int(p.group) {
+		return false
+	}
 	for _, s := range t.Faults[f].Shows {
-		if s.Outcomes&outcome == 0 {
-			continue
-		}
-		for _, sc := range s.Checks {
-			if sc == c {
-				return true
-			}
+		if s.Outcomes&p.outcome != 0 && slices.Contains(s.Checks, int(p.check)) {
+			return true
 		}
 	}
 	return false

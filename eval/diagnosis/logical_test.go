@@ -41,10 +41,6 @@ func own(shows ...Show) Fault { return Fault{Group: -1, Shows: shows} }
 func judge(t *Table, read ...uint32) []Finding {
 	ev := &Evidence{}
 	for _, set := range read {
-		ev.Valid = append(ev.Valid, set != 0)
-		if set == 0 {
-			set = all
-		}
 		ev.Possible = append(ev.Possible, set)
 	}
 	out := make([]Finding, len(t.Faults))
@@ -114,8 +110,10 @@ func TestStatus(t *testing.T) {
 }
 
 func TestWitnesses(t *testing.T) {
-	found := judge(table(3, own(always(1, low), always(2, low))), 0, low, good)
-	require.Equal(t, Finding{Status: AtOdds, Shown: 1, Against: 2}, found[0])
+	tab, ev, found := table(3, own(always(1, low), always(2, low))), &Evidence{Possible: []uint32{0, low, good}}, make([]Finding, 1)
+	tab.Judge(ev, found)
+	require.Equal(t, Finding{Status: AtOdds, Shown: 1}, found[0])
+	require.Equal(t, 2, tab.Against(ev, found, 0))
 }
 
 // TestAgainstDefinitions restates the definitions without any lookup table and compares.
@@ -147,12 +145,14 @@ func TestAgainstDefinitions(t *testing.T) {
 		for c := range read {
 			read[c] = uint32(rapid.IntRange(0, all).Draw(t, "read"))
 		}
-		found := judge(table(checks, faults...), read...)
+		tab, ev, found := table(checks, faults...), &Evidence{Possible: read}, make([]Finding, len(faults))
+		tab.Judge(ev, found)
 		for f, want := range restated(faults, read) {
 			require.Equal(t, want.String(), found[f].Status.String(), "fault %d of %+v with %v", f, faults, read)
-			if found[f].Status == RuledOut {
-				c := found[f].Against
-				require.NotZero(t, read[c], "a witness must have been read")
+			against := tab.Against(ev, found, f)
+			require.Equal(t, want == RuledOut || want == AtOdds, against >= 0, "a fault is ruled out by a check")
+			if against >= 0 {
+				require.NotZero(t, read[against], "a witness must have been read")
 			}
 		}
 	})
@@ -244,7 +244,7 @@ func restated(faults []Fault, read []uint32) []Status {
 
 func TestJudgeDoesNotAllocate(t *testing.T) {
 	tab := table(3, own(always(0, low), maybe(1, high)), own(always(2, high)))
-	ev := &Evidence{Possible: []uint32{low, good, all}, Valid: []bool{true, true, false}}
+	ev := &Evidence{Possible: []uint32{low, good, 0}}
 	out := make([]Finding, 2)
 	tab.Judge(ev, out)
 	require.Zero(t, testing.AllocsPerRun(100, func() { tab.Judge(ev, out) }))
@@ -261,7 +261,7 @@ func ExampleTable_Judge() {
 		},
 	}
 	t.Prepare()
-	ev := &Evidence{Possible: []uint32{0b10, 0b01}, Valid: []bool{true, true}} // low, good
+	ev := &Evidence{Possible: []uint32{0b10, 0b01}} // low, good
 	found := make([]Finding, 2)
 	t.Judge(ev, found)
 	fmt.Println(found[0].Status, "/", found[1].Status)
