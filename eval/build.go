@@ -1,9 +1,12 @@
 package eval
 
 import (
+	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
+	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/units"
@@ -11,21 +14,23 @@ import (
 
 // builder makes one model from the layers of a kind or family.
 type builder struct {
-	c               *compiler
-	m               *model
-	variantExpr     map[*variant]dsl.Expr
-	testDecls       map[string]*dsl.Test
-	removed         map[string]removal // "test x" or "fault x"
-	formulas        map[*value]*dsl.Let
-	includeWhen     map[*include]dsl.Expr
-	conditionMeters map[*value]*dsl.Name
-	resolving       map[*value]bool
-	ctx             scopeCtx
-}
-
-type removal struct {
-	layer layer
-	src   dsl.Range
+	c           *compiler
+	m           *model
+	variantExpr map[*variant]dsl.Expr
+	testDecls   map[string]*dsl.Test
+	remedyDecls map[string]*dsl.Remedy
+	removed     map[string][]removal // "test x" or "fault x"
+	formulas    map[*value]*dsl.Let
+	includeWhen map[*include]dsl.Expr
+	onces       map[string]item
+	effectsUsed map[*dsl.Effect]bool
+	patternRows map[*test][]*dsl.Outcome
+	misfits     map[*value]bool // values with a correction that was reported
+	resolving   map[*value]bool
+	checked     bool     // the checks are declared, so that outcomes are known
+	afterNames  []func() // what waits for the names
+	afterChecks []func() // what waits for the checks
+	ctx         scopeCtx
 }
 
 // scopeCtx says where names are looked up.
@@ -47,126 +52,47 @@ func (c *compiler) build(block *dsl.Block, layers []layerBody) *model {
 	for _, l := range layers {
 		m.chain = append(m.chain, l.layer.name)
 	}
-	b := &builder{c: c, m: m, variantExpr: map[*variant]dsl.Expr{}, testDecls: map[string]*dsl.Test{}, removed: map[string]removal{}, formulas: map[*value]*dsl.Let{}, resolving: map[*value]bool{}, includeWhen: map[*include]dsl.Expr{}, conditionMeters: map[*value]*dsl.Name{}}
+	b := &builder{
+		c: c, m: m, variantExpr: map[*variant]dsl.Expr{}, testDecls: map[string]*dsl.Test{}, remedyDecls: map[string]*dsl.Remedy{},
+		removed: map[string][]removal{}, formulas: map[*value]*dsl.Let{}, includeWhen: map[*include]dsl.Expr{}, onces: map[string]item{},
+		effectsUsed: map[*dsl.Effect]bool{}, patternRows: map[*test][]*dsl.Outcome{}, misfits: map[*value]bool{}, resolving: map[*value]bool{},
+	}
 	items := b.flatten(layers)
 	items = b.override(items)
-	for _, phase := range []func(item){b.declareNames, b.declareTests, b.declareFormulas} {
+	each := func(phase func(item)) {
 		for _, it := range items {
-			phase(it)
+			if !c.full() {
+				phase(it)
+			}
 		}
 	}
-	for v, name := range b.conditionMeters {
-		v.meter = b.meter(v, name)
+	each(b.declareNames)
+	each(b.declareTests)
+	each(b.declareFormulas)
+	for _, resolve := range b.afterNames {
+		resolve()
 	}
-	b.resolveAxes()
 	b.resolveFormulas()
 	b.ctx = scopeCtx{}
 	for _, v := range m.variants {
 		v.when = b.fixedTruth(b.variantExpr[v])
 	}
-	for inc, when := range b.includeWhen {
-		inc.when = b.fixedTruth(when)
+	for _, inc := range m.includes {
+		if when := b.includeWhen[inc]; when != nil {
+			inc.when = b.fixedTruth(when)
+		}
 	}
 	b.declareChecks(items)
-	for _, it := range items {
-		b.declareSets(it)
+	for _, resolve := range b.afterChecks {
+		resolve()
 	}
+	b.declareSets(items)
 	b.resolveTests()
-	for _, it := range items {
-		b.declareRest(it)
-	}
+	each(b.declareRest)
+	b.chains()
 	b.declareFaults(items)
 	b.finish()
 	return m
-}
-
-// override drops what a higher layer replaces or leaves out, and reports plain redefinitions.
-func (b *builder) override(items []item) []item {
-	type key struct{ what, name string }
-	last := map[key]int{}
-	drop := map[int]bool{}
-	for i, it := range items {
-		if w, ok := it.stmt.(*dsl.Without); ok {
-			k := key{w.What.Text, w.Ref.Names[0]}
-			j, known := last[k]
-			switch {
-			case !known:
-				b.c.report(dsl.CodeUnknownName, w.Ref.Range, fmt.Sprintf("there is no %s %s to leave out", k.what, k.name), "")
-			case it.layer.variant != nil:
-				b.removed[k.what+" "+k.name] = removal{it.layer, w.Range}
-			default:
-				drop[j] = true
-				delete(last, k)
-			}
-			continue
-		}
-		what, name := declared(it.stmt)
-		if name == nil {
-			if it.repl {
-				b.c.report(dsl.CodeMisplaced, it.stmt.Span(), "only a test, fault, remedy or other declaration can be replaced", "write limit or set without replace: the later layer wins")
-			}
-			continue
-		}
-		k := key{what, name.Text}
-		j, known := last[k]
-		switch {
-		case it.repl && !known:
-			b.c.report(dsl.CodeUnknownName, name.Range, fmt.Sprintf("there is no %s %s to replace", what, name.Text), "leave replace out")
-		case it.repl && it.layer.variant != nil:
-			b.c.report(dsl.CodeMisplaced, it.stmt.Span(), "a variant cannot replace a "+what, "make the variant a family of its own, or write conditional limits")
-			drop[i] = true
-			continue
-		case it.repl:
-			drop[j] = true
-		case known && items[j].layer.name == it.layer.name:
-			b.c.report(dsl.CodeDuplicateName, name.Range, fmt.Sprintf("there are two of %s %s", what, name.Text), "give one another name",
-				dsl.Related{Range: items[j].stmt.Span(), Message: "the first is here"})
-			drop[i] = true
-			continue
-		case known:
-			b.c.report(dsl.CodeNeedsReplace, name.Range, fmt.Sprintf("%s already has a %s %s", items[j].layer.name, what, name.Text), "write replace "+what+" to put this one in its place",
-				dsl.Related{Range: items[j].stmt.Span(), Message: "the other is here"})
-			drop[i] = true
-			continue
-		}
-		last[k] = i
-	}
-	var kept []item
-	for i, it := range items {
-		if _, without := it.stmt.(*dsl.Without); !drop[i] && !without {
-			kept = append(kept, it)
-		}
-	}
-	return kept
-}
-
-// declared returns what a statement declares; a nil name for one that declares nothing.
-func declared(s dsl.Stmt) (string, *dsl.Name) {
-	switch s := s.(type) {
-	case *dsl.Attribute:
-		return s.Keyword, s.Name
-	case *dsl.Positions:
-		return "positions", s.Name
-	case *dsl.Terminal:
-		return s.Keyword, s.Name
-	case *dsl.Stage:
-		return "stage", s.Name
-	case *dsl.Part:
-		return "part", s.Name
-	case *dsl.Cause:
-		return "cause", s.Name
-	case *dsl.Instrument:
-		return "instrument", s.Name
-	case *dsl.Remedy:
-		return "remedy", s.Name
-	case *dsl.Effect:
-		return "effect", s.Name
-	case *dsl.Fault:
-		return "fault", s.Name
-	case *dsl.Test:
-		return "test", s.Name
-	}
-	return "", nil
 }
 
 // declareNames takes in everything that needs no other name.
@@ -174,26 +100,11 @@ func (b *builder) declareNames(it item) {
 	m := b.m
 	switch s := it.stmt.(type) {
 	case *dsl.Attribute:
-		v := &value{name: s.Name.Text, title: s.Note.String(), ask: s.Ask.String(), src: s.Range}
-		b.typeOf(v, s.Type)
-		if s.Keyword == "condition" {
-			v.kind = conditionValue
-			if s.With != nil {
-				b.conditionMeters[v] = s.With
-			}
-			if v.title == "" {
-				v.title = spaced(v.name)
-			}
-			m.conditions[v.name] = v
-			if s.Likely != nil {
-				v.likely = b.constRange(s.Likely, v.typ.dim)
-			}
-			return
-		}
-		m.attributes[v.name] = v
+		b.attribute(s)
 	case *dsl.Positions:
 		b.declareAxis(s)
 	case *dsl.Polarity:
+		b.once(it, "polarity")
 		m.polarity = s.Word.Text
 		if s.Word.Text != "negative" && s.Word.Text != "positive" {
 			b.c.report(dsl.CodeUnknownWord, s.Word.Range, "polarity is negative or positive", "write polarity negative when the prods are written for negative ground")
@@ -212,6 +123,8 @@ func (b *builder) declareNames(it item) {
 		m.meters[s.Name.Text] = b.instrument(s)
 	case *dsl.Effect:
 		m.effects[s.Name.Text] = s
+	case *dsl.Remedy:
+		b.remedyDecls[s.Name.Text] = s
 	case *dsl.Include:
 		b.declareInclude(s)
 	case *dsl.Record:
@@ -221,34 +134,68 @@ func (b *builder) declareNames(it item) {
 	case *dsl.Accept:
 		m.leaning = append(m.leaning, leaning{what: "accepted findings", src: s.Range})
 	case *dsl.Decide:
+		b.once(it, "decide")
 		b.decide(s)
 	case *dsl.Renew:
-		if b.inShop(it) {
-			for _, n := range s.Parts {
-				m.renew = append(m.renew, n.Text)
-			}
+		if !it.layer.shop {
+			b.c.report(dsl.CodeMisplaced, s.Range, "what is renewed regardless is a rule of a shop", "write it in shop name { ... }")
 		}
 	}
 }
 
-func (b *builder) inShop(it item) bool {
-	if !it.layer.shop {
-		b.c.report(dsl.CodeMisplaced, it.stmt.Span(), "this belongs to a shop", "write it in shop name { ... }")
+// attribute takes in an attribute or a condition.
+func (b *builder) attribute(s *dsl.Attribute) {
+	v := &value{name: s.Name.Text, title: s.Note.String(), ask: s.Ask.String(), src: s.Range}
+	b.typeOf(v, s.Type)
+	if s.Keyword == "attribute" {
+		b.m.attributes[v.name] = v
+		if s.With != nil || s.Likely != nil {
+			b.c.report(dsl.CodeMisplaced, s.Name.Range, "with and likely belong to a condition, and "+v.name+" is an attribute", "leave them out, or write condition "+v.name)
+		}
+		return
 	}
-	return it.layer.shop
+	v.kind = conditionValue
+	if v.title == "" {
+		v.title = spaced(v.name)
+	}
+	b.m.conditions[v.name] = v
+	if s.With != nil {
+		b.afterNames = append(b.afterNames, func() { v.meter = b.meter(v, s.With) })
+	}
+	switch {
+	case s.Likely == nil || v.typ.class == badClass:
+	case v.typ.class != numberClass:
+		b.c.report(dsl.CodeWrongType, s.Likely.Span(), "likely is a range of numbers, and "+v.name+" is no number", "leave likely out")
+	default:
+		v.likely = b.constRange(s.Likely, v.typ.dim)
+	}
+}
+
+// once reports a second statement of a sort of which a layer has one.
+func (b *builder) once(it item, what string) {
+	if first, ok := b.onces[what]; ok && first.layer.name == it.layer.name {
+		b.c.report(dsl.CodeDuplicateName, it.stmt.Span(), what+" stands twice in "+it.layer.name, "leave one out", dsl.Related{Range: first.stmt.Span(), Message: "the first is here"})
+	}
+	b.onces[what] = it
 }
 
 func (b *builder) instrument(s *dsl.Instrument) *instrument {
 	in := &instrument{name: s.Name.Text, src: s.Range}
 	v := &value{}
 	b.typeOf(v, s.Type)
-	in.dim = v.typ.dim
-	if s.Digit != nil {
-		in.digit = b.quantity(s.Digit)
+	if v.typ.class == badClass {
+		in.bad = true
+		return in
 	}
+	if v.typ.class != numberClass || len(v.quantities) > 0 {
+		b.c.report(dsl.CodeWrongType, s.Type.Range, "an instrument shows numbers of one unit", "write instrument "+in.name+" : V, for instance")
+		in.bad = true
+		return in
+	}
+	in.dim = v.typ.dim
 	if s.Scale != nil {
 		if r := b.constRange(s.Scale, in.dim); r != nil {
-			in.low, in.high = r[0], r[1]
+			in.high = r[1]
 		}
 	}
 	for _, n := range s.Forbids {
@@ -261,25 +208,39 @@ func (b *builder) instrument(s *dsl.Instrument) *instrument {
 func (b *builder) declareAxis(s *dsl.Positions) {
 	a := &axis{name: s.Name.Text, title: s.Title.String(), src: s.Range}
 	for _, n := range s.Words {
+		if slices.Contains(a.words, n.Text) {
+			b.c.report(dsl.CodeDuplicateName, n.Range, "the position "+n.Text+" stands twice", "give one another name")
+		}
 		a.words = append(a.words, n.Text)
 	}
 	if s.From != nil {
-		q := b.quantity(s.From)
+		q, ok := b.quantity(s.From)
 		a.from = int(q.SI())
-		if float64(a.from) != q.SI() || a.from < 0 {
+		if !ok || float64(a.from) != q.SI() || a.from < 0 || q.Dimension() != units.None {
 			b.c.report(dsl.CodeWrongType, s.From.Range, "positions count from a whole number", "write 1 to bars")
 		}
-		a.to = &expr{op: opPending, pending: s.To, src: s.To.Span()}
+		a.to = bad(s.To.Span()) // until the names are known
+		b.afterNames = append(b.afterNames, func() { b.axisEnd(a, s.To) })
+	}
+	if first := b.m.axes[a.name]; first != nil {
+		if !slices.Equal(first.words, a.words) || a.to != nil {
+			b.c.report(dsl.CodeDuplicateName, s.Name.Range, "there are two of positions "+a.name+", and they differ", "give one another name", dsl.Related{Range: first.src, Message: "the first is here"})
+		}
+		return // tests may name the same positions each for itself
 	}
 	b.m.axes[a.name] = a
 }
 
-func (b *builder) resolveAxes() {
-	b.ctx = scopeCtx{}
-	for _, a := range b.m.axes {
-		if a.to != nil && a.to.op == opPending {
-			a.to = b.number(a.to.pending, units.DimensionOf(units.Count))
-		}
+// axisEnd works out where numbered positions end: at a number, or at what an attribute says of the unit.
+func (b *builder) axisEnd(a *axis, end dsl.Factor) {
+	a.to = b.number(end, units.DimensionOf(units.Count))
+	last, known := a.to.constant()
+	switch {
+	case a.to.typ.class == badClass:
+	case !a.to.fixed:
+		b.c.report(dsl.CodeMisplaced, end.Span(), "the number of positions must be known before any reading", "name an attribute, such as bars")
+	case known && (last < float64(a.from) || last != math.Trunc(last) || last >= float64(a.from+maxPositions)):
+		b.c.report(dsl.CodeWrongType, end.Span(), fmt.Sprintf("positions count up from %d to a whole number, at most %d of them", a.from, maxPositions), "write 1 to 6, for instance")
 	}
 }
 
@@ -294,7 +255,7 @@ func (b *builder) declareInclude(s *dsl.Include) {
 		return
 	}
 	for _, n := range s.As {
-		inc := &include{as: n.Text, kind: kind, src: s.Range}
+		inc := &include{as: n.Text, kind: kind, src: n.Range}
 		if s.When != nil {
 			b.includeWhen[inc] = s.When
 		}
@@ -322,6 +283,7 @@ func (b *builder) typeOf(v *value, t *dsl.Type) {
 			u, err := units.ParseUnit(word)
 			if err != nil {
 				b.c.report(dsl.CodeUnknownUnit, t.Range, "there is no unit "+word, "write a unit, ratio, count, text or date, or at least two words joined by |")
+				v.typ.class = badClass
 				return
 			}
 			if hint := units.TemperatureHint(u); hint != "" {
@@ -334,15 +296,14 @@ func (b *builder) typeOf(v *value, t *dsl.Type) {
 	for _, alt := range t.Alts {
 		if alt[0] >= '0' && alt[0] <= '9' || alt[0] == '-' || alt[0] == '.' {
 			q, err := units.Parse(alt)
-			if err != nil {
-				b.c.report(dsl.CodeUnknownUnit, t.Range, err.Error(), "")
+			switch {
+			case err != nil:
+				b.c.report(dsl.CodeUnknownUnit, t.Range, alt+" is no quantity", "write a number with its unit, such as 12 V")
 				continue
-			}
-			if len(v.quantities) > 0 {
-				if err := units.Match(q.Dimension(), v.typ.dim); err != nil {
-					message, _ := parted(err)
-					b.c.report(dsl.CodeDimension, t.Range, message, "give all alternatives in one unit")
-				}
+			case len(v.quantities) > 0 && units.Match(q.Dimension(), v.typ.dim) != nil:
+				b.dimension(t.Range, q.Dimension(), v.typ.dim)
+			case slices.Contains(v.quantities, q.SI()):
+				b.c.report(dsl.CodeDuplicateName, t.Range, alt+" stands twice", "leave one out")
 			}
 			v.typ.dim, v.unit = q.Dimension(), q.Unit()
 			v.quantities = append(v.quantities, q.SI())
@@ -356,7 +317,7 @@ func (b *builder) typeOf(v *value, t *dsl.Type) {
 	if len(v.typ.words) > 0 {
 		v.typ.class = wordClass
 		if len(v.quantities) > 0 || len(v.typ.words) > 64 {
-			b.c.report(dsl.CodeWrongType, t.Range, "a type lists either words or quantities, at most 64", "")
+			b.c.report(dsl.CodeWrongType, t.Range, "a type lists either words or quantities, at most 64 of them", "write good | worn, or 12 V | 24 V")
 		}
 	}
 }
@@ -373,34 +334,98 @@ func (b *builder) declareTests(it item) {
 	if it.layer.variant != nil {
 		t.applies = b.variantHolds(it.layer.variant)
 	}
-	if r, ok := b.removed["test "+t.name]; ok {
-		t.applies = &expr{op: opNot, typ: vtype{class: truthClass}, fixed: true, args: []*expr{b.variantHolds(r.layer.variant)}, src: r.src}
+	for _, r := range b.removed["test "+t.name] {
+		t.applies = conjunction(t.applies, &expr{op: opNot, typ: vtype{class: truthClass}, fixed: true, args: []*expr{b.variantHolds(r.layer.variant)}, src: r.src})
 	}
 	b.readings(t, s)
 }
 
-func (b *builder) declareSets(it item) {
-	s, ok := it.stmt.(*dsl.Set)
-	if !ok {
-		return
+// conjunction joins two conditions; x may be nil.
+func conjunction(x, y *expr) *expr {
+	if x == nil {
+		return y
 	}
-	v := b.m.attributes[s.Name.Text]
-	if v == nil {
-		b.c.report(dsl.CodeUnknownName, s.Name.Range, "there is no attribute "+s.Name.Text, suggest(s.Name.Text, slices.Collect(maps.Keys(b.m.attributes))))
-		return
+	return &expr{op: opAnd, typ: vtype{class: truthClass}, args: []*expr{x, y}, fixed: x.fixed && y.fixed, src: y.src}
+}
+
+// declareSets gives the attributes their values.
+func (b *builder) declareSets(items []item) {
+	editions := []dated{}
+	for _, it := range items {
+		s, ok := it.stmt.(*dsl.Set)
+		if !ok {
+			continue
+		}
+		v := b.m.attributes[s.Name.Text]
+		if it.layer.shop && !b.c.inFamily(&dsl.Ref{Range: s.Name.Range, Names: []string{s.Name.Text}}, v != nil) {
+			continue
+		}
+		if v == nil {
+			b.c.report(dsl.CodeUnknownName, s.Name.Range, "there is no attribute "+s.Name.Text, suggest(s.Name.Text, mapKeys(b.m.attributes)))
+			continue
+		}
+		if set := b.setting(it, v, s); set != nil {
+			v.sets = append(v.sets, *set)
+			editions = append(editions, dated{set.layer.name + " " + v.name, set.source, set.src})
+		}
+	}
+	b.gaps("value", editions)
+	for _, v := range b.m.attributes {
+		slices.SortStableFunc(v.sets, func(a, b setting) int { return int(b.layer.rank - a.layer.rank) })
+	}
+}
+
+// misset reports a value that an attribute cannot have.
+func (b *builder) misset(v *value, at *dsl.Value, err error) {
+	var mismatch *units.DimensionError
+	switch {
+	case errors.As(err, &mismatch):
+		b.dimension(at.Range, mismatch.Left, v.typ.dim)
+	case v.typ.class == wordClass && len(at.Words) == 1:
+		b.c.report(dsl.CodeUnknownWord, at.Range, at.String()+" is none of the words of "+v.name, suggest(at.String(), v.typ.words))
+	default:
+		message, help, ok := strings.Cut(err.Error(), ": ")
+		switch {
+		case ok:
+		case len(v.quantities) > 0:
+			help = "write one of " + v.listed()
+		default:
+			help = "write set " + v.name + " " + example(v.typ.dim)
+		}
+		b.c.report(dsl.CodeWrongType, at.Range, message, help)
+	}
+}
+
+// setting checks one value that a layer gives to an attribute; nil if it was reported.
+func (b *builder) setting(it item, v *value, s *dsl.Set) *setting {
+	if v.typ.class == badClass {
+		return nil
+	}
+	set := &setting{layer: it.layer, source: it.layer.source, src: s.Range}
+	if s.Per != nil {
+		set.source = b.sourceOf(s.Per)
 	}
 	k, err := constantOf(v, s.Value)
 	if err != nil {
-		b.c.report(dsl.CodeWrongType, s.Value.Range, err.Error(), "")
-		return
+		b.misset(v, s.Value, err)
+		return nil
 	}
+	set.value = k
 	for _, other := range v.sets {
-		if other.layer.rank == it.layer.rank && other.layer.variant == it.layer.variant && other.layer.name == it.layer.name {
-			b.c.report(dsl.CodeDuplicateName, s.Range, s.Name.Text+" is set twice in "+it.layer.name, "leave one out", dsl.Related{Range: other.src, Message: "the first is here"})
+		if other.layer.rank != it.layer.rank || !overlap(other.source, set.source) {
+			continue
 		}
+		example, both := b.together(slices.Concat(other.layer.conditions(), it.layer.conditions())...)
+		if !both {
+			continue
+		}
+		message := s.Name.Text + " is set twice in " + it.layer.name
+		if example != "" {
+			message += ", when " + example
+		}
+		b.c.report(dsl.CodeDuplicateName, s.Range, message, "leave one out", dsl.Related{Range: other.src, Message: "the first is here"})
 	}
-	v.sets = append(v.sets, setting{it.layer, k, s.Range})
-	slices.SortStableFunc(v.sets, func(a, b setting) int { return int(b.layer.rank - a.layer.rank) })
+	return set
 }
 
 // declareRest takes in what refers to tests: includes come earlier, in declareNames of their own phase.
@@ -409,7 +434,7 @@ func (b *builder) declareRest(it item) {
 	m := b.m
 	switch s := it.stmt.(type) {
 	case *dsl.Require:
-		m.requires = append(m.requires, &requirement{b.truth(s.Cond), s.Message.String(), s.Range})
+		m.requires = append(m.requires, &requirement{b.fixedTruth(s.Cond), s.Message.String(), s.Range})
 	case *dsl.Cause:
 		k := &cause{name: s.Name.Text, title: s.Title.String(), ask: s.Ask.String(), src: s.Range}
 		if s.Seen != nil {
@@ -420,25 +445,74 @@ func (b *builder) declareRest(it item) {
 		m.remedies[s.Name.Text] = b.remedy(s)
 	case *dsl.Release:
 		for _, r := range s.Refs {
+			if it.layer.shop && !b.c.inFamily(r, m.testNamed[r.Names[0]] != nil) {
+				continue
+			}
 			if o := b.outcomeRef(r, nil, false); o != nil {
 				m.release = append(m.release, o)
 			}
 		}
-	case *dsl.Stage:
-		if s.After != nil && m.stages[s.After.Text] == nil {
-			b.c.report(dsl.CodeUnknownName, s.After.Range, "there is no stage "+s.After.Text, suggest(s.After.Text, slices.Collect(maps.Keys(m.stages))))
-		}
-		for at, n := s, 0; at != nil && at.After != nil; at, n = m.stages[at.After.Text], n+1 {
-			if n > len(m.stages) {
-				b.c.report(dsl.CodeCircle, s.Range, "these stages come after each other in a circle", "let one stage come first")
-				break
+	case *dsl.Renew:
+		for _, n := range s.Parts {
+			if b.c.inFamily(&dsl.Ref{Range: n.Range, Names: []string{n.Text}}, m.parts[n.Text] != nil) {
+				m.renew = append(m.renew, n.Text)
 			}
 		}
+	case *dsl.Instrument:
+		for _, n := range s.Forbids {
+			if m.parts[n.Text] == nil {
+				b.c.report(dsl.CodeUnknownName, n.Range, "there is no part "+n.Text, suggest(n.Text, mapKeys(m.parts)))
+			}
+		}
+	case *dsl.Stage:
+		if s.After == nil {
+			return
+		}
+		if m.stages[s.After.Text] == nil {
+			b.c.report(dsl.CodeUnknownName, s.After.Range, "there is no stage "+s.After.Text, suggest(s.After.Text, mapKeys(m.stages)))
+		}
+		b.time(s.Takes)
+		b.time(s.Back)
 	case *dsl.Part:
 		if s.Within != nil && m.parts[s.Within.Text] == nil {
-			b.c.report(dsl.CodeUnknownName, s.Within.Range, "there is no part "+s.Within.Text, suggest(s.Within.Text, slices.Collect(maps.Keys(m.parts))))
+			b.c.report(dsl.CodeUnknownName, s.Within.Range, "there is no part "+s.Within.Text, suggest(s.Within.Text, mapKeys(m.parts)))
 		}
 	}
+}
+
+// chains reports stages that come after each other, and parts that are within each other, in a circle.
+func (b *builder) chains() {
+	after := map[string]string{}
+	for _, s := range b.m.stages {
+		after[s.Name.Text] = s.After.String()
+	}
+	within := map[string]string{}
+	for _, p := range b.m.parts {
+		within[p.Name.Text] = p.Within.String()
+	}
+	if name := circular(after); name != "" {
+		b.c.report(dsl.CodeCircle, b.m.stages[name].Name.Range, "stage "+name+" comes after itself, by way of the stages before it", "let one stage come first")
+	}
+	if name := circular(within); name != "" {
+		b.c.report(dsl.CodeCircle, b.m.parts[name].Name.Range, "part "+name+" is within itself", "let one part be the whole")
+	}
+}
+
+// circular returns the first name of the first circle, in the order of the alphabet; empty if there is none.
+func circular(next map[string]string) string {
+	cleared := map[string]bool{"": true}
+	for _, name := range slices.Sorted(maps.Keys(next)) {
+		trail := map[string]bool{}
+		at := name
+		for ; !cleared[at] && !trail[at]; at = next[at] {
+			trail[at] = true
+		}
+		if trail[at] {
+			return at
+		}
+		maps.Copy(cleared, trail)
+	}
+	return ""
 }
 
 func (b *builder) remedy(s *dsl.Remedy) *remedy {
@@ -452,19 +526,29 @@ func (b *builder) remedy(s *dsl.Remedy) *remedy {
 				}
 			}
 		case *dsl.Covers:
+			b.remedyNames(st.Names)
 			for _, n := range st.Names {
 				r.covers = append(r.covers, n.Text)
 			}
 		case *dsl.Allowed:
 			r.allowed = b.truth(st.Cond)
 		case *dsl.Regret:
-			r.regret = b.quantity(st.Cost)
+			r.regret = b.time(st.Cost)
 			b.m.leaning = append(b.m.leaning, leaning{what: "regret", src: st.Range})
 		case *dsl.Needs:
 			r.needs = b.needs(nil, st)
 		}
 	}
 	return r
+}
+
+// remedyNames reports names that are no remedies.
+func (b *builder) remedyNames(names []*dsl.Name) {
+	for _, n := range names {
+		if n != nil && b.remedyDecls[n.Text] == nil {
+			b.c.report(dsl.CodeUnknownName, n.Range, "there is no remedy "+n.Text, suggest(n.Text, mapKeys(b.remedyDecls)))
+		}
+	}
 }
 
 // spaced turns a name into words.

@@ -3,15 +3,12 @@ package eval
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/units"
 )
 
 // Checks: limits, grades and patterns, with their outcomes.
-
-var resultNames = map[string]Result{"pass": Pass, "marginal": Marginal, "fail": Fail, "not_valid": NotValid}
 
 func (b *builder) declareChecks(items []item) {
 	decls := map[*dsl.Test]layer{}
@@ -26,8 +23,6 @@ func (b *builder) declareChecks(items []item) {
 		l := decls[s]
 		for _, st := range s.Body {
 			switch st := st.(type) {
-			case *dsl.Correct:
-				continue
 			case *dsl.Limit:
 				b.limit(t, l, st, st.Ref.Names)
 			case *dsl.Grade:
@@ -41,16 +36,16 @@ func (b *builder) declareChecks(items []item) {
 	}
 	for _, it := range items {
 		if s, ok := it.stmt.(*dsl.Limit); ok {
-			t := b.m.testNamed[s.Ref.Names[0]]
-			if it.layer.shop && (t == nil || len(s.Ref.Names) > 1 && t.named[s.Ref.Names[1]] == nil && t.pairs[s.Ref.Names[1]][0] == nil) {
-				continue // a shop's limit counts for the families that have the test
+			b.outerLimit(it, s)
+		}
+	}
+	b.checked = true
+	for _, t := range b.m.tests {
+		b.ctx = scopeCtx{test: t}
+		for _, st := range b.testDecls[t.name].Body {
+			if st, ok := st.(*dsl.Correct); ok {
+				b.correct(t, st)
 			}
-			if t == nil {
-				b.c.report(dsl.CodeUnknownName, s.Ref.Range, "there is no test "+s.Ref.Names[0], suggest(s.Ref.Names[0], testNames(b.m)))
-				continue
-			}
-			b.ctx = scopeCtx{test: t}
-			b.limit(t, it.layer, s, s.Ref.Names[1:])
 		}
 	}
 	for _, t := range b.m.tests {
@@ -64,6 +59,33 @@ func (b *builder) declareChecks(items []item) {
 		}
 	}
 	b.ctx = scopeCtx{}
+}
+
+// outerLimit takes in a limit that stands outside of its test. Those of a shop count for the families that have the test.
+func (b *builder) outerLimit(it item, s *dsl.Limit) {
+	names := s.Ref.Names
+	t := b.m.testNamed[names[0]]
+	if it.layer.shop {
+		there := t != nil && len(names) > 1
+		if there {
+			v, _ := t.lookup(names[1:])
+			there = v != nil
+		}
+		if !b.c.inFamily(s.Ref, there) {
+			return
+		}
+	}
+	switch {
+	case t != nil:
+		b.ctx = scopeCtx{test: t}
+		b.limit(t, it.layer, s, names[1:])
+	case b.include(names[0]) != nil:
+		b.c.report(dsl.CodeMisplaced, s.Ref.Range, names[0]+" is an included unit, with limits of its own", "write the limit in a family of kind "+b.include(names[0]).kind.name+", or in a shop")
+	case b.m.conditions[names[0]] != nil:
+		b.c.report(dsl.CodeMisplaced, s.Ref.Range, names[0]+" is a condition, and a limit bounds a value of a test", "write needs "+names[0]+" within ... in the test")
+	default:
+		b.c.report(dsl.CodeUnknownName, s.Ref.Range, "there is no test "+names[0], suggest(names[0], testNames(b.m)))
+	}
 }
 
 func testNames(m *model) []string {
@@ -90,10 +112,7 @@ func (b *builder) limit(t *test, l layer, s *dsl.Limit, names []string) {
 	}
 	lim := &limit{layer: l, source: l.source, index: s.Ref.Index, src: s.Range, declares: s.Shape == nil && s.Along == nil}
 	if s.Per != nil {
-		lim.source = b.c.sources[s.Per.Text]
-		if lim.source == nil {
-			b.c.report(dsl.CodeUnknownName, s.Per.Range, "there is no source "+s.Per.Text, suggest(s.Per.Text, mapKeys(b.c.sources)))
-		}
+		lim.source = b.sourceOf(s.Per)
 	}
 	if s.When != nil {
 		lim.when = b.truth(s.When)
@@ -106,7 +125,7 @@ func (b *builder) limit(t *test, l layer, s *dsl.Limit, names []string) {
 		if s.New != nil || len(s.At) > 0 {
 			b.c.report(dsl.CodeBadLimit, s.Range, "this limit has no bounds", "write at least, at most or a range")
 		}
-		c := b.valueCheck(t, v, limitCheck)
+		c := b.valueCheck(t, v, limitCheck, s.Range)
 		if v.typ.class == numberClass { // families may bound it on either side
 			c.add("low", Fail)
 			c.add("high", Fail)
@@ -117,22 +136,25 @@ func (b *builder) limit(t *test, l layer, s *dsl.Limit, names []string) {
 	if s.Shape != nil {
 		lim.printed = b.source(s.Shape.Span())
 	}
-	if is, ok := s.Shape.(*dsl.Is); ok && b.behaviour(t, v, is) {
-		return
-	}
 	switch shape := s.Shape.(type) {
 	case *dsl.Alike:
-		b.alikeCheck(t, v, lim, shape)
-		return
+		b.alikeCheck(t, v, lim, s, shape)
 	case *dsl.Is:
-		b.wordLimit(t, v, lim, shape)
-		return
+		if !b.behaviour(t, v, s, shape) {
+			b.wordLimit(t, v, lim, s, shape)
+		}
+	default:
+		b.numberLimit(t, v, lim, s)
 	}
+}
+
+// numberLimit bounds a number.
+func (b *builder) numberLimit(t *test, v *value, lim *limit, s *dsl.Limit) {
 	if v.typ.class != numberClass {
 		b.c.report(dsl.CodeWrongType, s.Range, v.name+" is no number and cannot have this limit", "write limit "+v.name+" is good")
 		return
 	}
-	c := b.valueCheck(t, v, limitCheck)
+	c := b.valueCheck(t, v, limitCheck, s.Range)
 	if s.Shape != nil {
 		v.printAs(s.Shape)
 		var ok bool
@@ -147,9 +169,12 @@ func (b *builder) limit(t *test, l layer, s *dsl.Limit, names []string) {
 		}
 		lim.newText = b.source(s.New.Span())
 		c.add("worn", Marginal)
+		if lim.newLow.beyond(lim.low, -1) || lim.newHigh.beyond(lim.high, 1) {
+			b.c.report(dsl.CodeBadLimit, s.New.Span(), "the limit of a new part is wider than that of a used one", "exchange the two, or mend the one that is mistyped")
+		}
 	}
 	if s.Along != nil {
-		if s.Shape != nil {
+		if s.Shape != nil || s.New != nil {
 			b.c.report(dsl.CodeBadLimit, s.Range, "a limit has either bounds or rows along another quantity", "split it into two limits with when")
 			return
 		}
@@ -159,7 +184,7 @@ func (b *builder) limit(t *test, l layer, s *dsl.Limit, names []string) {
 		lim.printed = fmt.Sprintf("along %s (%s)", spaced(s.Along.Name.Text), s.Along.How)
 	}
 	for _, at := range s.At {
-		b.reference(t, v, lim, at)
+		b.reference(t, lim, at)
 	}
 	if lim.low != nil || lim.along.bounds(false) {
 		c.add("low", Fail)
@@ -170,6 +195,25 @@ func (b *builder) limit(t *test, l layer, s *dsl.Limit, names []string) {
 	c.limits = append(c.limits, lim)
 }
 
+// beyond tells whether a bound is a number further out than the other, to the side of the sign.
+func (x *bound) beyond(other *bound, sign float64) bool {
+	if x == nil || other == nil {
+		return false
+	}
+	p, ok1 := x.x.constant()
+	q, ok2 := other.x.constant()
+	return ok1 && ok2 && (p-q)*sign > 0
+}
+
+// plain reports what a limit that is no bound of a number cannot have.
+func (b *builder) plain(s *dsl.Limit, what string) bool {
+	if s.New == nil && len(s.At) == 0 && s.Along == nil {
+		return true
+	}
+	b.c.report(dsl.CodeBadLimit, s.Range, what+" has no new, at or along", "leave it out, or write a limit of its own")
+	return false
+}
+
 // limited finds the value that a limit bounds.
 func (b *builder) limited(t *test, s *dsl.Limit, names []string) *value {
 	if len(names) == 0 {
@@ -177,54 +221,68 @@ func (b *builder) limited(t *test, s *dsl.Limit, names []string) *value {
 		return nil
 	}
 	v, rest := t.lookup(names)
-	if v == nil || len(rest) > 0 && !(len(rest) == 1 && rest[0] == "alike") {
-		b.c.report(dsl.CodeUnknownName, s.Ref.Range, fmt.Sprintf("test %s has no value %s", t.name, strings.Join(names, ".")), suggest(names[0], t.valueNames()))
+	switch _, alike := s.Shape.(*dsl.Alike); {
+	case v == nil:
+		b.noValue(s.Ref, t, names)
+		return nil
+	case len(rest) > 0 && !(alike && slices.Equal(rest, []string{"alike"})):
+		b.noPart(s.Ref, v, rest)
 		return nil
 	}
-	if v.typ.class == badClass {
+	switch v.typ.class {
+	case badClass:
+		return nil
+	case truthClass:
+		b.c.report(dsl.CodeWrongType, s.Range, v.name+" is a condition, which has no limit", "write outcome good when "+v.name+", and otherwise for the rest")
+		return nil
+	case textClass, dateClass:
+		b.c.report(dsl.CodeWrongType, s.Range, v.name+" is neither a number nor one of some words, so it has no limit", "list the words that it can be: read "+v.name+" : good | worn")
 		return nil
 	}
 	return v
 }
 
-func (b *builder) valueCheck(t *test, v *value, kind checkKind) *check {
+// valueCheck gives a value the check that its limits are for.
+func (b *builder) valueCheck(t *test, v *value, kind checkKind, at dsl.Range) *check {
 	if v.check == nil {
 		v.check = &check{kind: kind, test: t, val: v, name: v.name, src: v.src}
 		v.check.add("good", Pass)
 		t.checks = append(t.checks, v.check)
-	} else if v.check.kind == gradeCheck || kind == gradeCheck {
-		b.c.report(dsl.CodeLimitConflict, v.src, v.name+" has a grade and a limit", "a value carries one of them; put the other on a let of it")
+	} else if v.check.kind == gradeCheck {
+		b.c.report(dsl.CodeLimitConflict, at, v.name+" has a grade already", "leave one out, or put it on a formula: let other = "+v.name, dsl.Related{Range: v.check.src, Message: "the grade is here"})
 	}
 	return v.check
 }
 
 // behaviour takes in "is steady" and "is rising", which speak of how a reading behaves.
-func (b *builder) behaviour(t *test, v *value, is *dsl.Is) bool {
-	if len(is.Alts) != 1 || v.typ.class != numberClass {
+func (b *builder) behaviour(t *test, v *value, s *dsl.Limit, is *dsl.Is) bool {
+	if len(is.Alts) != 1 || v.typ.class != numberClass || is.Alts[0].Word != "steady" && is.Alts[0].Word != "rising" {
 		return false
 	}
-	switch is.Alts[0].Word {
-	case "steady":
-		c := b.valueCheck(t, v, limitCheck)
+	word := is.Alts[0].Word
+	switch {
+	case word == "rising" && !v.typ.table:
+		b.c.report(dsl.CodeBadLimit, is.Range, "is rising speaks of a table read along another quantity", "write read "+v.name+" at speed : A, for instance")
+	case is.Not || s.When != nil || len(s.Ref.Index) > 0:
+		b.c.report(dsl.CodeBadLimit, s.Range, "is "+word+" is said of a reading without more", "write limit "+v.name+" is "+word+" alone")
+	case b.plain(s, "is "+word) && word == "steady":
+		c := b.valueCheck(t, v, limitCheck, s.Range)
 		c.steady = true
 		c.add("jumps", Fail)
-		return true
-	case "rising":
-		if !v.typ.table {
-			b.c.report(dsl.CodeBadLimit, is.Range, "is rising speaks of a table read along another quantity", "write read "+v.name+" at speed : A, for instance")
-			return true
-		}
-		c := b.valueCheck(t, v, limitCheck)
+	case word == "rising":
+		c := b.valueCheck(t, v, limitCheck, s.Range)
 		c.rising = true
 		c.add("dips", Fail)
-		return true
 	}
-	return false
+	return true
 }
 
-func (b *builder) wordLimit(t *test, v *value, lim *limit, is *dsl.Is) {
+func (b *builder) wordLimit(t *test, v *value, lim *limit, s *dsl.Limit, is *dsl.Is) {
 	if v.typ.class != wordClass {
-		b.c.report(dsl.CodeWrongType, is.Range, v.name+" has no words", "write at least, at most or a range")
+		b.c.report(dsl.CodeWrongType, is.Range, v.name+" has no words", "write at least, at most, equals or a range")
+		return
+	}
+	if !b.plain(s, "a limit on words") {
 		return
 	}
 	x := b.wordIs(&expr{op: opValue, typ: v.typ, val: v}, is, is.Range)
@@ -236,7 +294,7 @@ func (b *builder) wordLimit(t *test, v *value, lim *limit, is *dsl.Is) {
 		lim.words = ^x.mask
 	}
 	lim.words &= 1<<len(v.typ.words) - 1
-	c := b.valueCheck(t, v, wordCheck)
+	c := b.valueCheck(t, v, wordCheck, s.Range)
 	for i, w := range v.typ.words {
 		if lim.words&(1<<i) == 0 {
 			c.add(w, Fail)
@@ -245,9 +303,16 @@ func (b *builder) wordLimit(t *test, v *value, lim *limit, is *dsl.Is) {
 	c.limits = append(c.limits, lim)
 }
 
-func (b *builder) alikeCheck(t *test, v *value, lim *limit, shape *dsl.Alike) {
+func (b *builder) alikeCheck(t *test, v *value, lim *limit, s *dsl.Limit, shape *dsl.Alike) {
 	if len(v.typ.axes) == 0 || v.typ.class != numberClass {
 		b.c.report(dsl.CodeWrongType, shape.Range, "alike compares the members of a list of numbers", "write read "+v.name+" of phase : Ω, for instance")
+		return
+	}
+	if len(lim.index) > 0 {
+		b.c.report(dsl.CodeIndex, s.Ref.Range, "alike speaks of the whole list", "leave the brackets out")
+		return
+	}
+	if !b.plain(s, "alike") {
 		return
 	}
 	if lim.alike = b.alikeLimit(shape, v.typ.dim); lim.alike == nil {
@@ -270,30 +335,11 @@ func (b *builder) alikeLimit(p *dsl.Alike, dim units.Dimension) *alikeLimit {
 		b.c.report(dsl.CodeUnknownWord, p.By.Range, "there is no measure "+p.By.Text, "write mean, span, least or median")
 		return nil
 	}
-	a := &alikeLimit{by: by}
-	if lit, ok := p.Tolerance.(*dsl.Lit); ok {
-		q := b.quantity(lit.Qty).Difference()
-		a.tolerance = &expr{op: opConst, typ: vtype{dim: q.Dimension()}, num: q.SI(), fixed: true, src: lit.Range}
-	} else {
-		a.tolerance = b.numeric(p.Tolerance)
-	}
-	if a.tolerance.typ.class == badClass {
+	x := b.tolerance(p.Tolerance, dim)
+	if !b.single(x, "a tolerance", p.Tolerance) {
 		return nil
 	}
-	have := a.tolerance.typ.dim
-	if have.Kind() == units.Ratio && dim.Kind() != units.Ratio {
-		a.relative = true
-		return a
-	}
-	want, err := units.Sub(dim, dim)
-	if err == nil {
-		err = units.Match(have, want)
-	}
-	if err != nil {
-		b.dimension(p.Tolerance.Span(), err, have, want)
-		return nil
-	}
-	return a
+	return &alikeLimit{by: by, tolerance: x, relative: relative(x.typ.dim, dim)}
 }
 
 // bounds checks the shape of a limit on a number.
@@ -301,7 +347,7 @@ func (b *builder) bounds(s dsl.Shape, dim units.Dimension) (low, high *bound, ok
 	switch s := s.(type) {
 	case *dsl.Compare:
 		x := b.number(s.Bound, dim)
-		if x.typ.class == badClass {
+		if !b.single(x, "a bound", s.Bound) {
 			return nil, nil, false
 		}
 		switch s.Op {
@@ -317,7 +363,7 @@ func (b *builder) bounds(s dsl.Shape, dim units.Dimension) (low, high *bound, ok
 		return &bound{x: x}, &bound{x: x}, true
 	case *dsl.Within:
 		x, y := b.rangeOf(s, dim)
-		if x == nil {
+		if x == nil || !b.single(x, "a bound", s) || !b.single(y, "a bound", s) {
 			return nil, nil, false
 		}
 		return &bound{x: x}, &bound{x: y}, true
@@ -327,19 +373,30 @@ func (b *builder) bounds(s dsl.Shape, dim units.Dimension) (low, high *bound, ok
 }
 
 // reference takes in "at winding_temp 20 °C": the test must say by which law readings are brought there.
-func (b *builder) reference(t *test, v *value, lim *limit, at *dsl.AtQty) {
-	cond := b.m.conditions[at.Name.Text]
+func (b *builder) reference(t *test, lim *limit, at *dsl.AtQty) {
+	cond := b.numberCondition(at.Name)
 	if cond == nil {
-		b.c.report(dsl.CodeUnknownName, at.Name.Range, "there is no condition "+at.Name.Text, suggest(at.Name.Text, mapKeys(b.m.conditions)))
 		return
 	}
-	q := b.quantity(at.Qty)
-	if err := units.Match(q.Dimension(), cond.typ.dim); err != nil {
-		b.dimension(at.Qty.Range, err, q.Dimension(), cond.typ.dim)
-		return
+	if q, ok := b.measure(at.Qty, cond.typ.dim); ok {
+		lim.at = append(lim.at, reference{cond, q.SI(), q.String()})
+		t.uses(cond)
 	}
-	lim.at = append(lim.at, reference{cond, q.SI(), q.String()})
-	t.uses(cond)
+}
+
+// numberCondition finds a condition that is a number; nil when there is none.
+func (b *builder) numberCondition(name *dsl.Name) *value {
+	cond := b.m.conditions[name.Text]
+	switch {
+	case cond == nil:
+		b.c.report(dsl.CodeUnknownName, name.Range, "there is no condition "+name.Text, suggest(name.Text, mapKeys(b.m.conditions)))
+	case cond.typ.class == badClass:
+		return nil
+	case cond.typ.class != numberClass:
+		b.c.report(dsl.CodeWrongType, name.Range, "the condition "+name.Text+" is no number", "name a condition with a unit, such as winding_temp")
+		return nil
+	}
+	return cond
 }
 
 func (c *curve) bounds(high bool) bool {
@@ -347,22 +404,20 @@ func (c *curve) bounds(high bool) bool {
 }
 
 func (b *builder) along(t *test, v *value, s *dsl.Along) *curve {
-	cond := b.m.conditions[s.Name.Text]
+	cond := b.numberCondition(s.Name)
 	if cond == nil {
-		b.c.report(dsl.CodeUnknownName, s.Name.Range, "there is no condition "+s.Name.Text, suggest(s.Name.Text, mapKeys(b.m.conditions)))
 		return nil
 	}
 	t.uses(cond)
 	c := &curve{cond: cond, linear: s.How == "linear"}
 	for i, r := range s.Rows {
-		q := b.quantity(r.At)
-		if err := units.Match(q.Dimension(), cond.typ.dim); err != nil {
-			b.dimension(r.At.Range, err, q.Dimension(), cond.typ.dim)
+		q, ok := b.measure(r.At, cond.typ.dim)
+		if !ok {
 			return nil
 		}
 		row := curveRow{at: q.SI(), printed: b.source(r.Shape.Span())}
 		if i > 0 && row.at <= c.rows[i-1].at {
-			b.c.report(dsl.CodeBadLimit, r.Range, "the rows must rise", "order them by "+cond.name)
+			b.c.report(dsl.CodeBadLimit, r.Range, "the rows must rise", "order them from the lowest "+cond.name+" up")
 			return nil
 		}
 		v.printAs(r.Shape)
@@ -380,7 +435,7 @@ func (b *builder) along(t *test, v *value, s *dsl.Along) *curve {
 		case r.Open == "up" && i == len(s.Rows)-1:
 			c.up = true
 		case r.Open != "":
-			b.c.report(dsl.CodeBadLimit, r.Range, "only the first row can go on down, only the last row up", "")
+			b.c.report(dsl.CodeBadLimit, r.Range, "only the first row can go on down, and only the last one up", "leave "+r.Open+" out")
 			return nil
 		}
 		c.rows = append(c.rows, row)
@@ -398,203 +453,26 @@ func rowBound(b *builder, x *bound, out **float64, open *bool, r *dsl.Row) bool 
 	}
 	n, ok := x.x.constant()
 	if !ok {
-		b.c.report(dsl.CodeBadLimit, r.Range, "a row is written in numbers", "")
+		b.c.report(dsl.CodeBadLimit, r.Range, "a row is written in numbers", "write at most 14.7 V, for instance")
 		return false
 	}
 	*out, *open = &n, x.open
 	return true
 }
 
-func (b *builder) grade(t *test, s *dsl.Grade) {
-	v, rest := t.lookup(s.Ref.Names)
-	if v == nil || len(rest) > 0 || v.typ.class != numberClass {
-		if v == nil || v.typ.class != badClass {
-			b.c.report(dsl.CodeUnknownName, s.Ref.Range, "test "+t.name+" has no number "+s.Ref.String(), suggest(s.Ref.Names[0], t.valueNames()))
-		}
-		return
-	}
-	if v.check != nil {
-		b.valueCheck(t, v, gradeCheck)
-		return
-	}
-	c := &check{kind: gradeCheck, test: t, val: v, name: v.name, src: s.Range}
-	for i, r := range s.Rungs {
-		b.outcomeWord(r.Word)
-		k := rung{outcome: c.add(r.Word.Text, b.resultOf(r.Word.Text, r.As)), upTo: r.Op == "to"}
-		if (r.Cut == nil) != (i == len(s.Rungs)-1) {
-			b.c.report(dsl.CodeOutcomeRows, r.Range, "every rung but the last has a cut, and the last has none", "write "+r.Word.Text+" below 5 mm, for instance, and end with the outcome above all cuts")
-			return
-		}
-		if r.Cut != nil {
-			k.cut = b.number(r.Cut, v.typ.dim)
-			v.printAs(r.Cut)
-			if n := len(c.rungs); n > 0 && k.cut.typ.class != badClass {
-				p, ok1 := c.rungs[n-1].cut.constant()
-				q, ok2 := k.cut.constant()
-				if ok1 && ok2 && q <= p {
-					b.c.report(dsl.CodeOutcomeRows, r.Range, "the cuts of a grade must rise", "order the outcomes from the lowest value up")
-					return
-				}
-			}
-		}
-		c.rungs = append(c.rungs, k)
-	}
-	b.needGood(c, s.Range)
-	v.check = c
-	t.checks = append(t.checks, c)
-}
-
-func (b *builder) outcomeWord(n *dsl.Name) {
-	if slices.Contains(reservedOutcomes, n.Text) {
-		b.c.report(dsl.CodeOutcomeName, n.Range, n.Text+" is a result and no outcome name", "name what was seen, and write as "+n.Text+" behind it if need be")
-	}
-}
-
-func (b *builder) resultOf(word string, as *dsl.Name) Result {
-	if as == nil {
-		if word == "good" {
-			return Pass
-		}
-		return Fail
-	}
-	r, ok := resultNames[as.Text]
-	if !ok {
-		b.c.report(dsl.CodeUnknownWord, as.Range, "there is no result "+as.Text, "write pass, marginal, fail or not_valid")
-	}
-	return r
-}
-
-// needGood reports a check without any outcome that passes.
-func (b *builder) needGood(c *check, at dsl.Range) {
-	if !slices.ContainsFunc(c.outcomes, func(o outcome) bool { return o.result == Pass }) {
-		b.c.report(dsl.CodeOutcomeRows, at, "no outcome passes", "name one good, or write as pass behind it")
-	}
-}
-
-func (b *builder) outcome(t *test, s *dsl.Outcome) {
-	if t.pattern == nil {
-		t.pattern = &check{kind: patternCheck, test: t, src: s.Range}
-		t.checks = append(t.checks, t.pattern)
-	}
-	c := t.pattern
-	b.outcomeWord(s.Word)
-	i := c.find(s.Word.Text)
-	r := b.resultOf(s.Word.Text, s.As)
-	if i >= 0 && c.outcomes[i].result != r {
-		b.c.report(dsl.CodeOutcomeRows, s.Range, s.Word.Text+" stands twice with different results", "write the same as behind both")
-	}
-	if n := len(c.rows); n > 0 && c.rows[n-1].src == (dsl.Range{}) {
-		b.c.report(dsl.CodeOutcomeRows, s.Range, "no row can follow otherwise", "move it up")
-		return
-	}
-	k := row{outcome: c.add(s.Word.Text, r), src: s.Range}
-	if s.Otherwise {
-		k.src = dsl.Range{}
-	}
-	c.rows = append(c.rows, k)
-	if len(c.outcomes) > maxOutcomes {
-		b.c.report(dsl.CodeOutcomeRows, s.Range, fmt.Sprintf("a pattern has at most %d outcomes", maxOutcomes), "")
-	}
-}
-
-// rows checks the conditions of a pattern, once all checks are known.
-func (b *builder) rows(t *test, s *dsl.Test) {
-	c, i := t.pattern, 0
-	for _, st := range s.Body {
-		o, ok := st.(*dsl.Outcome)
-		if !ok || i >= len(c.rows) {
-			continue
-		}
-		if o.When != nil {
-			c.rows[i].when = b.truth(o.When)
-			c.rows[i].text = b.source(o.When.Span())
-		}
-		c.rows[i].src = o.Range
-		i++
-	}
-	if c.rows[len(c.rows)-1].when != nil {
-		b.c.report(dsl.CodeOutcomeRows, c.rows[len(c.rows)-1].src, "the rows of "+t.name+" have no otherwise", "end them with outcome odd otherwise, so that every reading has an outcome")
-	}
-	b.needGood(c, c.src)
-}
-
 func (b *builder) pitch(t *test, s *dsl.Pitch) {
 	for _, v := range t.values {
+		if v.typ.class == badClass {
+			return // it may be the list that is meant
+		}
 		if v.alike != nil {
 			v.alike.pitch = b.number(s.Distance, units.DimensionOf(units.Count))
+			b.single(v.alike.pitch, "a pitch", s.Distance)
 			if s.When != nil {
-				v.alike.pitchWhen = b.truth(s.When)
+				v.alike.pitchWhen = b.fixedTruth(s.When)
 			}
 			return
 		}
 	}
 	b.c.report(dsl.CodeMisplaced, s.Range, "pitch belongs to a list with an alike limit", "write the alike limit first")
-}
-
-// checkLimits orders the limits of a check, highest layer first, and reports those that contradict each other.
-func (b *builder) checkLimits(c *check) {
-	slices.SortStableFunc(c.limits, func(x, y *limit) int { return int(y.layer.rank - x.layer.rank) })
-	for i, x := range c.limits {
-		for _, y := range c.limits[:i] {
-			if x.layer.name == y.layer.name && x.when == nil && y.when == nil && !x.declares && !y.declares && slices.Equal(x.index, y.index) && overlap(x.source, y.source) {
-				b.c.report(dsl.CodeLimitConflict, x.src, "two limits of "+c.label()+" hold at once in "+x.layer.name, "give them conditions that exclude each other (when ...), or sources with separate dates",
-					dsl.Related{Range: y.src, Message: "the other is here"})
-			}
-		}
-	}
-	b.gaps(c)
-	for _, lim := range c.limits {
-		for _, at := range lim.at {
-			if !slices.ContainsFunc(b.laws(c), func(k string) bool { return k == at.cond.name }) {
-				b.c.report(dsl.CodeNoCorrection, lim.src, fmt.Sprintf("this limit holds at %s %s, but nothing brings a reading there", at.cond.name, at.text),
-					fmt.Sprintf("write correct %s by copper from %s in the test, or another law", c.val.name, at.cond.name))
-			}
-		}
-	}
-}
-
-// gaps reports days on which no edition of a limit is in force, between two that have dates.
-func (b *builder) gaps(c *check) {
-	for _, x := range c.limits {
-		if x.source == nil || x.source.until == 0 || x.when != nil {
-			continue
-		}
-		var next *limit
-		for _, y := range c.limits {
-			if y.layer.name == x.layer.name && y.when == nil && y.source != nil && y.source.from > x.source.until && slices.Equal(x.index, y.index) && (next == nil || y.source.from < next.source.from) {
-				next = y
-			}
-		}
-		if next != nil && next.source.from != x.source.until.next() {
-			b.c.report(dsl.CodeDates, next.src, fmt.Sprintf("no edition of this limit is in force from %s to the day before %s", x.source.until.next(), next.source.from),
-				"let one edition follow the other, or say what held between them", dsl.Related{Range: x.src, Message: "the edition before is here"})
-		}
-	}
-}
-
-// laws lists the conditions by which the test corrects the value of a check.
-func (b *builder) laws(c *check) []string {
-	var names []string
-	for _, st := range b.testDecls[c.test.name].Body {
-		if k, ok := st.(*dsl.Correct); ok && slices.ContainsFunc(k.Names, func(n *dsl.Name) bool { return n.Text == c.val.name }) {
-			names = append(names, k.From.Text)
-		}
-	}
-	return names
-}
-
-// overlap tells whether two sources are in force on a common day.
-func overlap(x, y *source) bool {
-	if x == nil || y == nil || x == y {
-		return true
-	}
-	return (x.until == 0 || y.from == 0 || y.from <= x.until) && (y.until == 0 || x.from == 0 || x.from <= y.until)
-}
-
-func mapKeys[V any](m map[string]V) []string {
-	var names []string
-	for k := range m {
-		names = append(names, k)
-	}
-	return names
 }

@@ -2,6 +2,7 @@ package eval
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -30,6 +31,7 @@ func (b *builder) declareFaults(items []item) {
 			a := b.m.axes[n.Text]
 			if a == nil {
 				b.c.report(dsl.CodeUnknownName, n.Range, "there are no positions "+n.Text, suggest(n.Text, mapKeys(b.m.axes)))
+				f.bad = true
 				continue
 			}
 			f.axes = append(f.axes, a)
@@ -37,7 +39,7 @@ func (b *builder) declareFaults(items []item) {
 		if it.layer.variant != nil {
 			f.without = append(f.without, &expr{op: opNot, typ: vtype{class: truthClass}, fixed: true, args: []*expr{b.variantHolds(it.layer.variant)}})
 		}
-		if r, ok := b.removed["fault "+f.name]; ok {
+		for _, r := range b.removed["fault "+f.name] {
 			f.without = append(f.without, b.variantHolds(r.layer.variant))
 		}
 		b.m.faults = append(b.m.faults, f)
@@ -45,15 +47,31 @@ func (b *builder) declareFaults(items []item) {
 		decls[f] = s
 	}
 	for _, f := range b.m.faults {
+		if f.bad {
+			continue // its positions are not known
+		}
 		b.ctx = scopeCtx{fault: f}
 		b.faultBody(f, decls[f].Body, true)
+		b.frequencies(f)
 		b.strengthSums(f)
 		if f.remedy == "" && f.part == "" {
 			b.c.warn(dsl.CodeUnknownName, f.src, "fault "+f.name+" names no part and no remedy", "write part rotor and remedy fit_rotor, for instance")
 		}
 	}
+	b.unusedEffects()
 	b.ctx = scopeCtx{}
 	b.leadCircles()
+}
+
+// unusedEffects checks the effects that no fault has, as if a fault of all positions had them.
+func (b *builder) unusedEffects() {
+	f := &fault{axes: slices.Collect(maps.Values(b.m.axes))}
+	b.ctx = scopeCtx{fault: f}
+	for _, name := range slices.Sorted(maps.Keys(b.m.effects)) {
+		if e := b.m.effects[name]; !b.effectsUsed[e] {
+			b.faultBody(f, e.Body, false)
+		}
+	}
 }
 
 func (b *builder) variantHolds(v *variant) *expr {
@@ -64,6 +82,9 @@ func (b *builder) faultBody(f *fault, body []dsl.Stmt, effects bool) {
 	for _, st := range body {
 		switch st := st.(type) {
 		case *dsl.InPart:
+			if f.part != "" && f.part != st.Name.Text {
+				b.c.report(dsl.CodeDuplicateName, st.Range, "fault "+f.name+" sits in two parts", "leave one out, or write a fault for each")
+			}
 			f.part = st.Name.Text
 			if b.m.parts[f.part] == nil {
 				b.c.report(dsl.CodeUnknownName, st.Name.Range, "there is no part "+f.part, suggest(f.part, mapKeys(b.m.parts)))
@@ -76,6 +97,7 @@ func (b *builder) faultBody(f *fault, body []dsl.Stmt, effects bool) {
 			case !effects:
 				b.c.report(dsl.CodeMisplaced, st.Range, "an effect cannot have another effect", "write its shows again")
 			default:
+				b.effectsUsed[e] = true
 				b.faultBody(f, e.Body, false)
 			}
 		case *dsl.Occurs:
@@ -103,12 +125,11 @@ func (b *builder) faultBody(f *fault, body []dsl.Stmt, effects bool) {
 		case *dsl.Leads:
 			b.leads(f, st)
 		case *dsl.UseRemedy:
-			f.remedy, f.orElse = st.Name.Text, st.Else.String()
-			for _, n := range []*dsl.Name{st.Name, st.Else} {
-				if n != nil && b.m.remedies[n.Text] == nil {
-					b.c.report(dsl.CodeUnknownName, n.Range, "there is no remedy "+n.Text, suggest(n.Text, mapKeys(b.m.remedies)))
-				}
+			if f.remedy != "" && f.remedy != st.Name.Text {
+				b.c.report(dsl.CodeDuplicateName, st.Range, "fault "+f.name+" has two remedies", "join them: remedy "+f.remedy+" else "+st.Name.Text)
 			}
+			f.remedy, f.orElse = st.Name.Text, st.Else.String()
+			b.remedyNames([]*dsl.Name{st.Name, st.Else})
 		case *dsl.Because:
 			f.because = st.Text.String()
 		}
@@ -116,7 +137,7 @@ func (b *builder) faultBody(f *fault, body []dsl.Stmt, effects bool) {
 }
 
 func (b *builder) occurs(f *fault, st *dsl.Occurs) {
-	o := occurrence{}
+	o := occurrence{src: st.Range}
 	if st.Word != nil {
 		p, ok := frequencies[st.Word.Text]
 		if !ok {
@@ -128,10 +149,13 @@ func (b *builder) occurs(f *fault, st *dsl.Occurs) {
 		}
 		o.word, o.p = st.Word.Text, p
 	} else {
-		q := b.quantity(st.Num)
+		q, ok := b.quantity(st.Num)
 		o.word, o.p = st.Num.Text, q.SI()
+		if !ok {
+			return
+		}
 		if q.Dimension() != units.None && q.Dimension().Kind() != units.Ratio || o.p < 0 || o.p >= 0.5 {
-			b.c.report(dsl.CodeFrequency, st.Num.Range, "a frequency is a number from 0 up to, but not including, 0.5", "")
+			b.c.report(dsl.CodeFrequency, st.Num.Range, "a frequency is a number from 0 up to, but not including, 0.5", "write usual, common, occasional or rare, or a number such as 0.02")
 		}
 	}
 	if st.When != nil {
@@ -144,7 +168,7 @@ func (b *builder) occurs(f *fault, st *dsl.Occurs) {
 func (b *builder) fixedTruth(e dsl.Expr) *expr {
 	x := b.truth(e)
 	if !x.fixed && x.typ.class != badClass {
-		b.c.report(dsl.CodeMisplaced, e.Span(), "what a fault does can depend on attributes only", "speak of attributes here")
+		b.c.report(dsl.CodeMisplaced, e.Span(), "this must be known before any reading", "speak of attributes here, of the serial or of the day it was built")
 		return bad(e.Span())
 	}
 	return x
@@ -201,17 +225,45 @@ func (b *builder) strength(st *dsl.Strength) (float64, bool) {
 	return p, true
 }
 
+// frequencies reports two frequencies of a fault that hold at once.
+func (b *builder) frequencies(f *fault) {
+	for i, o := range f.occurs {
+		for _, other := range f.occurs[:i] {
+			if example, both := b.together(given(other.when, o.when)...); both {
+				message := "fault " + f.name + " has two frequencies"
+				if example != "" {
+					message += " when " + example
+				}
+				b.c.report(dsl.CodeFrequency, o.src, message, "leave one out, or give them conditions that exclude each other")
+				return
+			}
+		}
+	}
+}
+
+// given lists the conditions that there are.
+func given(conditions ...*expr) []*expr {
+	return slices.DeleteFunc(conditions, func(e *expr) bool { return e == nil })
+}
+
 // strengthSums reports a check whose outcomes a fault shows with more than certainty.
 func (b *builder) strengthSums(f *fault) {
-	sums := map[string]float64{}
+	shown := map[string][]*show{}
 	for _, s := range f.shows {
-		if s.strength.any || s.when != nil {
+		if s.strength.any || s.strength.p == 0 {
 			continue
 		}
 		key := fmt.Sprint(s.ref.unit, ".", s.ref.test, ".", s.ref.value, s.ref.alike, s.ref.index)
-		sums[key] += s.strength.p
-		if sums[key] > 1.0001 {
-			b.c.report(dsl.CodeStrength, s.src, f.name+" shows outcomes of one check with more than certainty", "join them by | or make them less sure")
+		sum, conditions := s.strength.p, given(s.when)
+		for _, other := range shown[key] {
+			with := append(slices.Clone(conditions), given(other.when)...)
+			if _, both := b.together(with...); both {
+				sum, conditions = sum+other.strength.p, with
+			}
+		}
+		shown[key] = append(shown[key], s)
+		if sum > 1.0001 {
+			b.c.report(dsl.CodeStrength, s.src, "fault "+f.name+" shows outcomes of one check with more than certainty", "join them by | or make them less sure")
 			return
 		}
 	}
@@ -256,9 +308,18 @@ func (b *builder) leadCircles() {
 	}
 }
 
-// finish works out which remedies make a test count its new limits only, and notes what this edition does not act on.
+// finish works out which remedies make a test count its new limits only, and reports names of included units that cannot be told from others.
 func (b *builder) finish() {
 	m := b.m
+	for i, inc := range m.includes {
+		first := slices.IndexFunc(m.includes, func(other *include) bool { return other.as == inc.as })
+		switch {
+		case first < i:
+			b.c.report(dsl.CodeDuplicateName, inc.src, "there are two included units "+inc.as, "give one another name", dsl.Related{Range: m.includes[first].src, Message: "the first is here"})
+		case m.testNamed[inc.as] != nil:
+			b.c.report(dsl.CodeDuplicateName, inc.src, "there is a test "+inc.as+" and an included unit "+inc.as, "give one another name", dsl.Related{Range: m.testNamed[inc.as].src, Message: "the test is here"})
+		}
+	}
 	for _, f := range m.faults {
 		for _, s := range f.shows {
 			if t := m.testNamed[s.ref.test]; t != nil && s.ref.unit == "" {
@@ -274,11 +335,6 @@ func (b *builder) finish() {
 		for _, o := range r.retest {
 			if t := m.testNamed[o.test]; t != nil && o.unit == "" {
 				t.renewed[r.name] = true
-			}
-		}
-		for _, n := range r.covers {
-			if m.remedies[n] == nil {
-				b.c.report(dsl.CodeUnknownName, r.src, "there is no remedy "+n, suggest(n, mapKeys(m.remedies)))
 			}
 		}
 	}

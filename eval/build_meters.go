@@ -67,13 +67,10 @@ func (b *builder) accuracy(in *instrument, s *dsl.Instrument) {
 
 // step checks a quantity of the instrument's own dimension, such as its digit.
 func (b *builder) step(in *instrument, q *dsl.Qty) float64 {
-	v := b.quantity(q).Difference()
-	want, err := units.Sub(in.dim, in.dim)
-	if err == nil {
-		err = units.Match(v.Dimension(), want)
-	}
-	if err != nil {
-		b.dimension(q.Range, err, v.Dimension(), in.dim)
+	v, ok := b.quantity(q)
+	v = v.Difference()
+	if want := apart(in.dim); ok && units.Match(v.Dimension(), want) != nil {
+		b.dimension(q.Range, v.Dimension(), want)
 	}
 	return v.SI()
 }
@@ -88,11 +85,15 @@ func (b *builder) parts(in *instrument, r *accuracyRange, a *dsl.Accuracy) {
 				b.c.report(dsl.CodeBadNumber, p.Qty.Range, text+" is no number of digits", "write 2 digits")
 				continue
 			}
+			if r.digit == 0 {
+				b.c.report(dsl.CodeBadLimit, p.Qty.Range, "it is not stated what a digit of "+in.name+" is worth", "write digit 0.01 V behind it, for instance")
+			}
 			r.digits += q.SI()
 			continue
 		}
-		q := b.quantity(p.Qty)
+		q, ok := b.quantity(p.Qty)
 		switch {
+		case !ok:
 		case q.Dimension().Kind() == units.Ratio && in.dim.Kind() != units.Ratio && p.OfRange:
 			if math.IsInf(r.full, 0) {
 				b.c.report(dsl.CodeBadLimit, p.Qty.Range, "the range of this instrument is not stated", "write range 0 V to 40 V, or ranges { ... }")
@@ -120,7 +121,7 @@ func (b *builder) decide(s *dsl.Decide) {
 				factor = q.SI()
 			}
 		} else {
-			q := b.quantity(s.Factor)
+			q, _ := b.quantity(s.Factor)
 			factor = q.SI()
 			if q.Dimension().Kind() == units.Ratio {
 				unit = "%"

@@ -2,7 +2,6 @@ package eval
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 
 	"github.com/brushgear/brushgear/dsl"
@@ -31,19 +30,17 @@ func (b *builder) readings(t *test, s *dsl.Test) {
 		for _, n := range r.Of {
 			a := b.m.axes[n.Text]
 			if a == nil {
-				b.c.report(dsl.CodeUnknownName, n.Range, "there are no positions "+n.Text, suggest(n.Text, slices.Collect(maps.Keys(b.m.axes))))
+				b.c.report(dsl.CodeUnknownName, n.Range, "there are no positions "+n.Text, suggest(n.Text, mapKeys(b.m.axes)))
+				v.typ.class = badClass
 				continue
 			}
 			v.typ.axes = append(v.typ.axes, a)
 		}
 		if r.At != nil {
-			v.at = b.m.conditions[r.At.Text]
-			v.typ.table = true
-			if v.at == nil {
-				b.c.report(dsl.CodeUnknownName, r.At.Range, "there is no condition "+r.At.Text, suggest(r.At.Text, slices.Collect(maps.Keys(b.m.conditions))))
-			} else {
-				t.uses(v.at)
-			}
+			b.table(t, v, r)
+		}
+		if r.After != nil {
+			b.time(r.After)
 		}
 		if r.With != nil {
 			v.meter = b.meter(v, r.With)
@@ -60,15 +57,36 @@ func (b *builder) readings(t *test, s *dsl.Test) {
 	}
 }
 
+// table makes a reading one along a condition.
+func (b *builder) table(t *test, v *value, r *dsl.Read) {
+	v.typ.table = true
+	v.at = b.numberCondition(r.At)
+	switch {
+	case v.at == nil:
+		v.typ.class = badClass
+	case v.typ.class == badClass:
+	case v.typ.class != numberClass:
+		b.c.report(dsl.CodeWrongType, r.Type.Range, "a table along another quantity is one of numbers", "write read "+v.name+" at "+r.At.Text+" : A, for instance")
+		v.typ.class = badClass
+	case len(r.Of) > 0 || r.BothWays:
+		b.c.report(dsl.CodeWrongType, r.Name.Range, "a table along another quantity has no positions", "read each position by itself")
+		v.typ.class = badClass
+	default:
+		t.uses(v.at)
+	}
+}
+
 // meter finds the instrument with which a value is read.
 func (b *builder) meter(v *value, name *dsl.Name) *instrument {
 	in := b.m.meters[name.Text]
-	if in == nil {
+	switch {
+	case in == nil:
 		b.c.report(dsl.CodeUnknownName, name.Range, "there is no instrument "+name.Text, suggest(name.Text, mapKeys(b.m.meters)))
-		return nil
-	}
-	if err := units.Match(v.typ.dim, in.dim); err != nil && v.typ.class == numberClass {
-		b.dimension(name.Range, err, in.dim, v.typ.dim)
+	case in.bad || v.typ.class == badClass:
+	case v.typ.class != numberClass:
+		b.c.report(dsl.CodeWrongType, name.Range, name.Text+" shows numbers, and "+v.name+" is none", "leave with "+name.Text+" out")
+	case units.Match(v.typ.dim, in.dim) != nil:
+		b.c.report(dsl.CodeDimension, name.Range, fmt.Sprintf("%s shows %s, and %s is wanted here", name.Text, article(in.dim), article(v.typ.dim)), "name another instrument, or mend the unit of "+v.name)
 	}
 	return in
 }
@@ -127,11 +145,7 @@ func (b *builder) formula(v *value) {
 	b.ctx = save
 	delete(b.resolving, v)
 	if x.typ.class == wordClass || x.typ.class == textClass || x.typ.class == dateClass {
-		b.c.report(dsl.CodeWrongType, let.X.Span(), "let names a number or a condition", "")
-		x = bad(let.Range)
-	}
-	if x.typ.table {
-		b.c.report(dsl.CodeWrongType, let.X.Span(), "a table read along another quantity is judged point by point and cannot stand in a formula", "write a limit for the reading itself")
+		b.c.report(dsl.CodeWrongType, let.X.Span(), "let names a number or a condition, and this is neither", "write a formula, or say something of it: x is good")
 		x = bad(let.Range)
 	}
 	v.formula, v.typ, v.formulaText = x, x.typ, b.source(let.X.Span())
@@ -174,7 +188,7 @@ func (b *builder) resolveTests() {
 			b.testStmt(t, st)
 		}
 		if t.pattern != nil {
-			b.rows(t, s)
+			b.rows(t)
 		}
 		for _, v := range t.values {
 			if part := t.forbidden(v.meter); part != "" {
@@ -204,30 +218,21 @@ func (b *builder) testStmt(t *test, st dsl.Stmt) {
 	case *dsl.AtStage:
 		t.stage = st.Name.Text
 		if m.stages[t.stage] == nil {
-			b.c.report(dsl.CodeUnknownName, st.Name.Range, "there is no stage "+t.stage, suggest(t.stage, slices.Collect(maps.Keys(m.stages))))
+			b.c.report(dsl.CodeUnknownName, st.Name.Range, "there is no stage "+t.stage, suggest(t.stage, mapKeys(m.stages)))
 		}
 	case *dsl.Takes:
-		t.takes = b.quantity(st.Time)
-		b.timeOnly(st.Time, t.takes)
+		t.takes = b.time(st.Time)
 	case *dsl.Run:
-		t.runMost = b.quantity(st.Most)
-		b.timeOnly(st.Most, t.runMost)
-		if st.Rest != nil {
-			t.runRest = b.quantity(st.Rest)
-			b.timeOnly(st.Rest, t.runRest)
-		}
+		t.runMost, t.runRest = b.time(st.Most), b.time(st.Rest)
 	case *dsl.Needs:
 		t.needs = append(t.needs, b.needs(t, st)...)
 	case *dsl.Applies:
 		x := b.truth(st.When)
 		if !x.fixed && x.typ.class != badClass {
-			b.c.report(dsl.CodeMisplaced, st.Range, "applies when can speak of attributes only", "write needs for what depends on readings or conditions")
+			b.c.report(dsl.CodeMisplaced, st.Range, "for which units a test is meant must be known before any reading", "speak of attributes here; write needs for what depends on readings or conditions")
 			return
 		}
-		if t.applies != nil {
-			x = &expr{op: opAnd, typ: vtype{class: truthClass}, args: []*expr{t.applies, x}, fixed: true, src: st.Range}
-		}
-		t.applies = x
+		t.applies = conjunction(t.applies, x)
 	case *dsl.TestNames:
 		b.testNames(t, st)
 	case *dsl.Lifted:
@@ -237,12 +242,13 @@ func (b *builder) testStmt(t *test, st dsl.Stmt) {
 	case *dsl.Across:
 		b.across(t, st)
 	case *dsl.Echoes:
-		if m.testNamed[st.Ref.Names[0]] == nil {
-			b.c.report(dsl.CodeUnknownName, st.Ref.Range, "there is no test "+st.Ref.String(), suggest(st.Ref.Names[0], slices.Collect(maps.Keys(m.testNamed))))
+		switch other := m.testNamed[st.Ref.Names[0]]; {
+		case other == nil:
+			b.c.report(dsl.CodeUnknownName, st.Ref.Range, "there is no test "+st.Ref.String(), suggest(st.Ref.Names[0], mapKeys(m.testNamed)))
+		case other == t:
+			b.c.report(dsl.CodeCircle, st.Ref.Range, "a test does not echo itself", "name another test")
 		}
 		m.leaning = append(m.leaning, leaning{"echoes", t, st.Range})
-	case *dsl.Correct:
-		b.correct(t, st)
 	}
 }
 
@@ -265,31 +271,29 @@ func (b *builder) across(t *test, st *dsl.Across) {
 	t.across = append(t.across, a)
 }
 
-func (b *builder) timeOnly(at *dsl.Qty, q units.Quantity) {
-	if err := units.Match(q.Dimension(), units.MustUnit("s").Dimension()); err != nil {
-		b.dimension(at.Range, err, q.Dimension(), units.MustUnit("s").Dimension())
+// time checks a span of time; q may be nil.
+func (b *builder) time(q *dsl.Qty) units.Quantity {
+	if q == nil {
+		return units.Quantity{}
 	}
+	t, _ := b.measure(q, units.MustUnit("s").Dimension())
+	return t
 }
 
 func (b *builder) testNames(t *test, st *dsl.TestNames) {
+	what, known := "caution", mapKeys(b.m.cautions)
+	names := &t.cautions
+	switch st.Keyword {
+	case "spoils":
+		what, known, names = "test", mapKeys(b.m.testNamed), &t.spoils
+	case "examines":
+		what, known, names = "part", mapKeys(b.m.parts), &t.examines
+	}
 	for _, n := range st.Names {
-		switch st.Keyword {
-		case "caution":
-			if b.m.cautions[n.Text] == nil {
-				b.c.report(dsl.CodeUnknownName, n.Range, "there is no caution "+n.Text, suggest(n.Text, slices.Collect(maps.Keys(b.m.cautions))))
-			}
-			t.cautions = append(t.cautions, n.Text)
-		case "spoils":
-			if b.m.testNamed[n.Text] == nil {
-				b.c.report(dsl.CodeUnknownName, n.Range, "there is no test "+n.Text, suggest(n.Text, slices.Collect(maps.Keys(b.m.testNamed))))
-			}
-			t.spoils = append(t.spoils, n.Text)
-		case "examines":
-			if b.m.parts[n.Text] == nil {
-				b.c.report(dsl.CodeUnknownName, n.Range, "there is no part "+n.Text, suggest(n.Text, slices.Collect(maps.Keys(b.m.parts))))
-			}
-			t.examines = append(t.examines, n.Text)
+		if !slices.Contains(known, n.Text) {
+			b.c.report(dsl.CodeUnknownName, n.Range, "there is no "+what+" "+n.Text, suggest(n.Text, known))
 		}
+		*names = append(*names, n.Text)
 	}
 }
 
@@ -297,43 +301,56 @@ func (b *builder) testNames(t *test, st *dsl.TestNames) {
 func (b *builder) needs(t *test, st *dsl.Needs) []*need {
 	var list []*need
 	for _, n := range st.List {
-		text := b.source(n.Range)
+		nd := &need{text: b.source(n.Range), src: n.Range}
 		v, rest := b.lookup(n.Ref.Names)
-		gate := v == nil || v.kind == readingValue || v.kind == formulaValue
-		if gate {
-			var o *outcomeRef
-			is, ok := n.Pred.(*dsl.Is)
-			switch {
-			case n.Pred != nil && !ok:
-				b.c.report(dsl.CodeWrongType, n.Range, "a gate asks for an outcome", "write needs "+n.Ref.String()+" is good")
+		switch {
+		case v == nil || v.kind == readingValue || v.kind == formulaValue:
+			if nd.gate = b.gate(t, n, v); nd.gate == nil {
 				continue
-			case ok:
-				o = b.outcomeRef(n.Ref, is.Alts, is.Any)
-				if o != nil {
-					o.not = is.Not
-				}
-			default:
-				o = b.outcomeRef(n.Ref, []*dsl.Alt{{Word: "good"}}, false)
 			}
-			if o != nil {
-				list = append(list, &need{gate: o, text: text, src: n.Range})
+		case t == nil:
+			b.c.report(dsl.CodeMisplaced, n.Range, "a remedy needs an outcome, and "+n.Ref.String()+" has none", "name a test: needs insulation is good")
+			continue
+		case len(rest) > 0:
+			b.noPart(n.Ref, v, rest)
+			continue
+		default:
+			nd.cond = v
+			if v.kind == conditionValue {
+				t.uses(v)
 			}
-			continue
-		}
-		if len(rest) > 0 || t == nil {
-			b.c.report(dsl.CodeMisplaced, n.Range, "a "+n.Ref.String()+" cannot be asked for here", "")
-			continue
-		}
-		nd := &need{cond: v, text: text, src: n.Range}
-		if v.kind == conditionValue {
-			t.uses(v)
-		}
-		if n.Pred != nil {
-			nd.pred = b.predicate(&dsl.RefExpr{Ref: n.Ref}, n.Pred, n.Range)
+			if n.Pred != nil {
+				nd.pred = b.predicate(&dsl.RefExpr{Ref: n.Ref}, n.Pred, n.Range)
+				b.single(nd.pred, "what a test needs", n)
+			}
 		}
 		list = append(list, nd)
 	}
 	return list
+}
+
+// gate checks the need for an outcome of another test; nil if it was reported. v is the value that it names, if any.
+func (b *builder) gate(t *test, n *dsl.Need, v *value) *outcomeRef {
+	name := n.Ref.Names[0]
+	is, ok := n.Pred.(*dsl.Is)
+	switch {
+	case t != nil && (v != nil && v.test == t || b.m.testNamed[name] == t):
+		b.c.report(dsl.CodeCircle, n.Range, "a test cannot need what it finds out itself", "write a limit, or put the reading into a test of its own")
+		return nil
+	case v == nil && b.m.testNamed[name] == nil && b.include(name) == nil:
+		b.c.report(dsl.CodeUnknownName, n.Ref.Range, "there is no condition or test "+n.Ref.String(), suggest(name, b.known()))
+		return nil
+	case n.Pred != nil && !ok:
+		b.c.report(dsl.CodeWrongType, n.Range, "a test needs an outcome of another", "write needs "+n.Ref.String()+" is good, and the numbers in a limit there")
+		return nil
+	case !ok:
+		return b.outcomeRef(n.Ref, []*dsl.Alt{{Word: "good"}}, false)
+	}
+	o := b.outcomeRef(n.Ref, is.Alts, is.Any)
+	if o != nil {
+		o.not = is.Not
+	}
+	return o
 }
 
 // source returns the text of a range, blanks folded.
@@ -341,43 +358,85 @@ func (b *builder) source(r dsl.Range) string { return b.c.text(r) }
 
 // correct binds a law to the values it corrects.
 func (b *builder) correct(t *test, st *dsl.Correct) {
+	values := b.correctable(t, st)
+	for _, v := range values {
+		b.misfits[v] = true // until its law fits
+	}
 	l := laws[st.Law.Text]
 	if l == nil {
-		b.c.report(dsl.CodeUnknownLaw, st.Law.Range, "there is no law "+st.Law.Text, suggest(st.Law.Text, slices.Collect(maps.Keys(laws))))
+		b.c.report(dsl.CodeUnknownLaw, st.Law.Range, "there is no law "+st.Law.Text, suggest(st.Law.Text, mapKeys(laws)))
 		return
 	}
-	from := b.m.conditions[st.From.Text]
+	from := b.numberCondition(st.From)
 	if from == nil {
-		b.c.report(dsl.CodeUnknownName, st.From.Range, "there is no condition "+st.From.Text, suggest(st.From.Text, slices.Collect(maps.Keys(b.m.conditions))))
 		return
 	}
 	t.uses(from)
-	for _, n := range st.Names {
-		v := t.named[n.Text]
-		if v == nil {
-			b.c.report(dsl.CodeUnknownName, n.Range, fmt.Sprintf("test %s has no value %s", t.name, n.Text), suggest(n.Text, t.valueNames()))
-			continue
+	k := correction{law: l, from: from, per: 1, src: st.Range}
+	coefficient, ok := b.coefficient(&k, st)
+	if !ok {
+		return
+	}
+	if st.To != nil {
+		q, ok := b.measure(st.To, from.typ.dim)
+		if !ok {
+			return
 		}
-		k := &correction{law: l, from: from, per: 1, src: st.Range}
-		if st.Arg != nil {
-			k.arg = b.numeric(st.Arg)
-		}
-		if st.Per != nil {
-			k.per = b.quantity(st.Per).Difference().SI()
-		}
-		if st.To != nil {
-			q := b.quantity(st.To)
-			if err := units.Match(q.Dimension(), from.typ.dim); err != nil {
-				b.dimension(st.To.Range, err, q.Dimension(), from.typ.dim)
-				continue
-			}
-			si := q.SI()
-			k.to = &si
-		}
-		if problem := l.check(v.typ.dim, from.typ.dim, k.arg); problem != "" {
+		si := q.SI()
+		k.to = &si
+	}
+	for _, v := range values {
+		if problem := l.check(v.typ.dim, from.typ.dim, coefficient); problem != "" {
 			b.c.report(dsl.CodeUnknownLaw, st.Range, "the law "+l.name+" does not fit here: "+problem, l.usage)
 			continue
 		}
-		v.laws = append(v.laws, k)
+		if slices.ContainsFunc(v.laws, func(other *correction) bool { return other.from == from }) {
+			b.c.report(dsl.CodeUnknownLaw, st.Range, v.name+" is corrected by "+from.name+" twice", "leave one out")
+			continue
+		}
+		own := k
+		v.laws = append(v.laws, &own)
+		delete(b.misfits, v)
 	}
+}
+
+// correctable finds the values that a correction names.
+func (b *builder) correctable(t *test, st *dsl.Correct) []*value {
+	var list []*value
+	for _, n := range st.Names {
+		switch v := t.named[n.Text]; {
+		case v == nil:
+			b.noValue(&dsl.Ref{Range: n.Range, Names: []string{n.Text}}, t, []string{n.Text})
+		case v.typ.class == badClass:
+		case v.typ.class != numberClass || v.typ.table:
+			b.c.report(dsl.CodeWrongType, n.Range, n.Text+" is no single number, so there is nothing to correct", "leave it out")
+		default:
+			list = append(list, v)
+		}
+	}
+	return list
+}
+
+// coefficient checks what stands in the brackets of a correction, and returns its dimension; nil when there is nothing.
+func (b *builder) coefficient(k *correction, st *dsl.Correct) (*units.Dimension, bool) {
+	if st.Arg == nil {
+		return nil, true
+	}
+	k.arg = b.numeric(st.Arg)
+	if !b.single(k.arg, "what a law takes", st.Arg) {
+		return nil, false
+	}
+	dim := k.arg.typ.dim
+	if st.Per == nil {
+		return &dim, true
+	}
+	step, _ := b.quantity(st.Per)
+	step = step.Difference()
+	k.per = step.SI()
+	dim, err := units.Div(dim, step.Dimension())
+	if err != nil || !(k.per > 0) {
+		b.c.report(dsl.CodeUnknownLaw, st.Per.Range, "this is no step", "write per 1 K, for instance")
+		return nil, false
+	}
+	return &dim, true
 }

@@ -1,6 +1,7 @@
 package eval_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -39,11 +40,11 @@ func requireCode(t *testing.T, err error, code dsl.Code) {
 	t.Helper()
 	var list dsl.Diagnostics
 	require.ErrorAs(t, err, &list)
-	for _, d := range list {
-		if d.Severity == dsl.Error {
-			require.Equal(t, code, d.Code, d.Error())
-			require.NotEmpty(t, d.Message)
-			require.Positive(t, d.Range.Pos.Line)
-		}
-	}
+	list = slices.DeleteFunc(slices.Clone(list), func(d *dsl.Diagnostic) bool { return d.Severity == dsl.Warning })
+	require.Len(t, list, 1, "%v", errorsOf(list))
+	d := list[0]
+	require.Equal(t, code, d.Code, d.Error())
+	require.NotEmpty(t, d.Message)
+	require.NotEmpty(t, d.Help, "%s: nothing is said of what to write", d.Message)
+	require.Positive(t, d.Range.Pos.Line)
 }

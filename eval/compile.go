@@ -30,6 +30,7 @@ func Compile(files []*dsl.File) (*Bench, error) {
 	c := &compiler{
 		kinds: map[string]*dsl.Block{}, families: map[string]*dsl.Block{}, shops: map[string]*dsl.Block{}, sources: map[string]*source{},
 		seen: map[string]bool{}, sheets: map[string]string{}, models: map[string]*model{}, busy: map[string]bool{},
+		inShop: map[dsl.Range]*shopRef{},
 	}
 	b := &Bench{kinds: map[string]*model{}, families: map[string]*model{}, inShop: map[string]map[string]*model{}, digest: digest(files), sheets: map[string]string{}}
 	for _, f := range files {
@@ -49,6 +50,11 @@ func Compile(files []*dsl.File) (*Bench, error) {
 		b.inShop[shop] = map[string]*model{}
 		for _, name := range slices.Sorted(maps.Keys(c.families)) {
 			b.inShop[shop][name] = c.family(c.families[name], c.shops[shop])
+		}
+	}
+	for _, r := range c.shopRefs {
+		if !r.used {
+			c.warn(dsl.CodeUnknownName, r.ref.Range, "no family here has "+r.ref.String(), "mend the name, or leave this out")
 		}
 	}
 	if c.diags.Err() == nil {
@@ -91,6 +97,15 @@ type compiler struct {
 	models   map[string]*model
 	busy     map[string]bool
 	sheets   map[string]string // text by file name
+	inShop   map[dsl.Range]*shopRef
+	shopRefs []*shopRef // in order
+	tried    int        // how often conditions were tried against each other
+}
+
+// shopRef is a name in a shop, which counts for the families that have it.
+type shopRef struct {
+	ref  *dsl.Ref
+	used bool // by some family
 }
 
 // text returns what the sheet says in a range, on one line.
@@ -100,6 +115,18 @@ func (c *compiler) text(r dsl.Range) string {
 		return ""
 	}
 	return strings.Join(strings.Fields(src[r.Pos.Offset:r.EndPos.Offset]), " ")
+}
+
+// inFamily notes whether a family has what a shop names; one that lacks it is passed over.
+func (c *compiler) inFamily(ref *dsl.Ref, there bool) bool {
+	r := c.inShop[ref.Range]
+	if r == nil {
+		r = &shopRef{ref: ref}
+		c.inShop[ref.Range] = r
+		c.shopRefs = append(c.shopRefs, r)
+	}
+	r.used = r.used || there
+	return there
 }
 
 func (c *compiler) report(code dsl.Code, at dsl.Range, message, help string, related ...dsl.Related) {
@@ -112,11 +139,20 @@ func (c *compiler) warn(code dsl.Code, at dsl.Range, message, help string, relat
 
 func (c *compiler) diagnose(d *dsl.Diagnostic) {
 	key := fmt.Sprint(d.Code, d.Range, d.Message)
-	if !c.seen[key] {
-		c.seen[key] = true
-		c.diags = append(c.diags, d)
+	switch {
+	case c.full() || c.seen[key]:
+		return
+	case len(c.seen) == maxFindings:
+		d = &dsl.Diagnostic{Code: dsl.CodeTooMany, Severity: d.Severity, Range: d.Range, Message: "there are more findings than these", Help: "mend these first"}
 	}
+	c.seen[key] = true
+	c.diags = append(c.diags, d)
 }
+
+// maxFindings is how many findings are kept.
+const maxFindings = 100
+
+func (c *compiler) full() bool { return len(c.seen) > maxFindings }
 
 // index takes in the declarations that stand at the top of files.
 func (c *compiler) index(f *dsl.File) {
@@ -143,19 +179,36 @@ func (c *compiler) indexBlock(b *dsl.Block) {
 		return
 	}
 	table[b.Name.Text] = b
+	if b.Keyword == "shop" && b.Of != nil {
+		c.report(dsl.CodeMisplaced, b.Of.Range, "a shop is built on nothing", "leave of "+b.Of.Text+" out: its rules hold for every family")
+	}
+	c.indexSources(b.Body)
+}
+
+// indexSources takes in the sources that stand inside of blocks; they are known everywhere.
+func (c *compiler) indexSources(body []dsl.Stmt) {
+	for _, s := range body {
+		switch s := s.(type) {
+		case *dsl.Source:
+			c.source(s)
+		case *dsl.Under:
+			c.indexSources(s.Body)
+		case *dsl.Variant:
+			c.indexSources(s.Body)
+		}
+	}
 }
 
 func (c *compiler) source(s *dsl.Source) {
 	name := s.Name.Text
-	if first, ok := c.sources[name]; ok {
-		if first.src != s.Range && (first.title != s.Title.String() || first.edition != s.Edition.String()) {
-			c.report(dsl.CodeDuplicateName, s.Name.Range, "there are two sources "+name, "declare it once, in a file that the others use", dsl.Related{Range: first.src, Message: "the first is here"})
+	src := &source{name: name, title: s.Title.String(), edition: s.Edition.String(), status: s.Status.String(), from: c.day(s.From), until: c.day(s.Until), src: s.Range}
+	if first, ok := c.sources[name]; ok { // the same may stand in several sheets
+		again := *first
+		if again.src = src.src; again != *src {
+			c.report(dsl.CodeDuplicateName, s.Name.Range, "there are two sources "+name+", and they differ", "declare it once, in a file that the others use", dsl.Related{Range: first.src, Message: "the first is here"})
 		}
 		return
 	}
-	src := &source{name: name, title: s.Title.String(), edition: s.Edition.String(), status: s.Status.String(), src: s.Range}
-	src.from = c.day(s.From)
-	src.until = c.day(s.Until)
 	if src.from != 0 && src.until != 0 && src.until < src.from {
 		c.report(dsl.CodeDates, s.Range, "this source ends before it begins", "exchange the dates after from and until")
 	}
@@ -205,51 +258,66 @@ func (c *compiler) family(b, shop *dsl.Block) *model {
 	return m
 }
 
-// circles reports tests that depend on each other: binding finds them.
+// circles reports tests that depend on each other.
 func (c *compiler) circles(b *Bench) {
-	for _, name := range b.Families() {
-		cfg := &configuration{m: b.families[name], included: map[string]*model{}, sets: map[string]map[string]constant{}, sizes: map[*axis]int{}, tables: map[*value]int{}}
-		if _, circle := bind(cfg); circle != nil {
-			c.report(dsl.CodeCircle, *circle, "this test needs itself, by way of the tests that it needs", "break the circle of needs and formulas")
+	tables := []map[string]*model{b.kinds, b.families}
+	for _, shop := range slices.Sorted(maps.Keys(b.inShop)) {
+		tables = append(tables, b.inShop[shop])
+	}
+	for _, table := range tables {
+		for _, name := range slices.Sorted(maps.Keys(table)) {
+			if at := circleOf(table[name]); at != nil {
+				c.report(dsl.CodeCircle, *at, "this test needs itself, by way of the tests that it needs", "break the circle of needs and formulas")
+			}
 		}
 	}
 }
 
-type layerBody struct {
-	layer layer
-	body  []dsl.Stmt
-	title string
-}
-
-// layers lists a block and what it is built on, lowest first.
-func (c *compiler) layers(b *dsl.Block) []layerBody {
-	var list []layerBody
-	visited := map[*dsl.Block]bool{}
-	for b != nil && !visited[b] {
-		visited[b] = true
-		list = append(list, layerBody{layer{name: b.Keyword + " " + b.Name.Text}, b.Body, b.Title.String()})
-		if b.Of == nil {
-			break
-		}
-		base := c.kinds[b.Of.Text]
-		if base == nil {
-			c.report(dsl.CodeUnknownName, b.Of.Range, "there is no kind "+b.Of.Text, suggest(b.Of.Text, slices.Collect(maps.Keys(c.kinds))))
-		} else if visited[base] {
-			c.report(dsl.CodeCircle, b.Of.Range, "kind "+b.Of.Text+" is built on itself", "break the circle of of")
-		}
-		b = base
+// circleOf finds a test that depends on itself; nil if there is none.
+func circleOf(m *model) *dsl.Range {
+	b := &binder{}
+	b.units = append(b.units, boundUnit{m: m})
+	for _, inc := range m.includes {
+		b.units = append(b.units, boundUnit{name: inc.as, m: inc.kind})
 	}
-	slices.Reverse(list)
-	for i := range list {
-		list[i].layer.rank = layerRank(2 * i) // odd ranks are for variants
+	const visiting, done = 1, 2
+	state := map[testKey]int{}
+	var visit func(unit int, t *test) *dsl.Range
+	visit = func(unit int, t *test) *dsl.Range {
+		key := testKey{unit, t}
+		switch state[key] {
+		case done:
+			return nil
+		case visiting:
+			return &t.src
+		}
+		state[key] = visiting
+		for _, d := range b.depends(unit, t) {
+			if at := visit(d.unit, d.t); at != nil {
+				return at
+			}
+		}
+		state[key] = done
+		return nil
 	}
-	return list
+	for _, t := range m.tests {
+		if at := visit(0, t); at != nil {
+			return at
+		}
+	}
+	return nil
 }
 
 // suggest gives the help for an unknown name.
 func suggest(name string, known []string) string {
-	slices.Sort(known)
-	if meant, ok := units.Nearest(name, known); ok {
+	known = slices.Compact(slices.Sorted(slices.Values(known)))
+	meant, near := units.Nearest(name, known)
+	for _, k := range known {
+		if !near && strings.HasPrefix(k, name+"_") {
+			meant, near = k, true
+		}
+	}
+	if near {
 		return "did you mean " + meant + "?"
 	}
 	if len(known) == 0 {
@@ -261,47 +329,23 @@ func suggest(name string, known []string) string {
 	return "known here: " + strings.Join(known, ", ")
 }
 
-// item is one declaration with the layer it stands in.
-type item struct {
-	layer layer
-	stmt  dsl.Stmt
-	repl  bool // under replace
+// mapKeys lists names to suggest from; suggest sorts them.
+func mapKeys[V any](m map[string]V) []string {
+	var names []string
+	for k := range m {
+		names = append(names, k)
+	}
+	return names
 }
 
-// flatten lists the declarations of all layers, with under and variant blocks opened.
-func (b *builder) flatten(layers []layerBody) []item {
-	var items []item
-	var walk func(l layer, body []dsl.Stmt)
-	walk = func(l layer, body []dsl.Stmt) {
-		for _, s := range body {
-			switch s := s.(type) {
-			case *dsl.Under:
-				inner := l
-				inner.source = b.c.sources[s.Source.Text]
-				if inner.source == nil {
-					b.c.report(dsl.CodeUnknownName, s.Source.Range, "there is no source "+s.Source.Text, suggest(s.Source.Text, slices.Collect(maps.Keys(b.c.sources))))
-				}
-				walk(inner, s.Body)
-			case *dsl.Variant:
-				inner := l
-				inner.rank++
-				inner.variant = &variant{name: s.Name.Text, title: s.Title.String(), src: s.Range}
-				inner.name = "variant " + s.Name.Text
-				b.variantExpr[inner.variant] = s.When
-				b.m.variants = append(b.m.variants, inner.variant)
-				walk(inner, s.Body)
-			case *dsl.Replace:
-				items = append(items, item{l, s.Decl, true})
-			case *dsl.Source:
-				b.c.source(s)
-			case *dsl.Bad:
-			default:
-				items = append(items, item{l, s, false})
-			}
-		}
+// unknownSource stands for one that was reported.
+var unknownSource = &source{}
+
+func (b *builder) sourceOf(name *dsl.Name) *source {
+	s := b.c.sources[name.Text]
+	if s == nil {
+		b.c.report(dsl.CodeUnknownName, name.Range, "there is no source "+name.Text, suggest(name.Text, mapKeys(b.c.sources)))
+		return unknownSource
 	}
-	for _, l := range layers {
-		walk(l.layer, l.body)
-	}
-	return items
+	return s
 }

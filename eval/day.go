@@ -29,7 +29,12 @@ func (d day) time() time.Time {
 }
 
 // next is the day after.
-func (d day) next() day {
-	t := d.time().AddDate(0, 0, 1)
+func (d day) next() day { return d.shifted(1) }
+
+// before is the day before.
+func (d day) before() day { return d.shifted(-1) }
+
+func (d day) shifted(days int) day {
+	t := d.time().AddDate(0, 0, days)
 	return day(t.Year()*10000 + int(t.Month())*100 + t.Day())
 }

@@ -44,7 +44,7 @@ func ExampleCompile() {
 	f, _ := dsl.Parse("slip.sheet", []byte("brushgear 1\nfamily a \"A\" {\n  test t \"T\" { read x : V  limit x at most 5 A }\n}\n"))
 	_, err := eval.Compile([]*dsl.File{f})
 	fmt.Println(err)
-	// Output: slip.sheet:3:44: cannot compare current with voltage; write a quantity that is a voltage, such as 2 V [wrong-dimension]
+	// Output: slip.sheet:3:44: this is a current, and a voltage is wanted here; write a voltage, such as 2 V [wrong-dimension]
 }
 
 func ExampleBench_Open() {

@@ -44,7 +44,6 @@ const (
 	opAbs
 	opPower
 	opAlike
-	opPending // an axis end that waits for the attributes
 )
 
 // expr is a checked expression. Constants are in SI base units; words and outcomes are resolved against their types.
@@ -65,13 +64,12 @@ type expr struct {
 	variant *variant
 	axis    *axis // of opPosition
 	fixed   bool  // depends on attributes alone, so that it is known before any reading
-	pending dsl.Factor
 	src     dsl.Range
 }
 
 // constant tells whether the expression is a number written in the sheet.
 func (e *expr) constant() (float64, bool) {
-	if e == nil || e.op != opConst {
+	if e == nil || e.op != opConst || e.typ.class == badClass {
 		return 0, false
 	}
 	return e.num, true

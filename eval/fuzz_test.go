@@ -3,15 +3,18 @@ package eval_test
 import (
 	"context"
 	"encoding/json"
+	"io"
 	"io/fs"
 	"path"
-	"strings"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/eval"
+	"github.com/brushgear/brushgear/eval/report"
 	"github.com/brushgear/brushgear/examples"
 )
 
@@ -110,7 +113,8 @@ func FuzzRecordText(f *testing.F) {
 	})
 }
 
-// FuzzCompile feeds mangled sheets: the compiler never panics, and what it takes judges its own records.
+// FuzzCompile feeds mangled sheets: the compiler never panics, not even on a file that could not be read in full, and what it takes judges its own
+// records.
 func FuzzCompile(f *testing.F) {
 	for _, dir := range []string{"sheets", "trials", "."} {
 		names, err := fs.Glob(examples.FS, path.Join(dir, "*.sheet"))
@@ -121,34 +125,63 @@ func FuzzCompile(f *testing.F) {
 			f.Add(string(data))
 		}
 	}
-	f.Add(tradeSheet)
-	f.Fuzz(func(t *testing.T, sheet string) {
-		parsed, err := dsl.Parse("fuzz.sheet", []byte(sheet))
-		if err != nil {
-			return
-		}
-		bench, err := eval.Compile([]*dsl.File{parsed})
-		if err != nil {
-			require.False(t, strings.Contains(err.Error(), "%!"), err.Error())
-			return
-		}
-		records, err := bench.Records()
-		if err != nil {
-			return
-		}
+	for _, sheet := range smallSheets {
+		f.Add(sheet)
+	}
+	f.Fuzz(func(t *testing.T, sheet string) { compileAndJudge(t, sheet) })
+}
+
+// smallSheets are rich in statements for their length.
+var smallSheets = []string{tradeSheet, layersSheet, inFamily(""), inTest("read x of phase : Ω correct x by copper from winding_temp limit x 2.4 to 2.8 Ω at winding_temp 20 °C"), family("read x : V limit x at most 5 V", "taken t.x 4 V")}
+
+// compileAndJudge compiles what can be read of a sheet, and judges its records and its families as far as it can be used.
+func compileAndJudge(t require.TestingT, sheet string) {
+	parsed, parseErr := dsl.Parse("mangled.sheet", []byte(sheet))
+	if parsed == nil {
+		return
+	}
+	bench, err := eval.Compile([]*dsl.File{parsed})
+	if err != nil {
+		require.NotContains(t, err.Error(), "%!")
+		return
+	}
+	require.NoError(t, parseErr, "a file with errors compiles")
+	if records, err := bench.Records(); err == nil {
 		for _, r := range records {
 			if j, err := bench.Load(r); err == nil {
-				if v, err := j.Judge(context.Background()); err == nil {
-					words(t, v)
-				}
+				verdictOf(t, j)
 			}
 		}
-		for _, name := range bench.Families() {
-			j, err := bench.Open(name)
-			require.NoError(t, err)
-			if v, err := j.Judge(context.Background()); err == nil {
-				words(t, v)
-			}
+	}
+	for _, name := range bench.Families() {
+		j, err := bench.Open(name)
+		require.NoError(t, err)
+		verdictOf(t, j)
+	}
+}
+
+func verdictOf(t require.TestingT, j *eval.Job) {
+	v, err := j.Judge(context.Background())
+	if err != nil {
+		return
+	}
+	e := v.Explain()
+	require.NoError(t, report.Text(io.Discard, e))
+	_, err = json.Marshal(e)
+	require.NoError(t, err)
+}
+
+// TestMangledSheets puts words of a sheet in the places of others: nothing panics.
+func TestMangledSheets(t *testing.T) {
+	words := regexp.MustCompile(`[A-Za-z_][A-Za-z0-9_]*|-?[0-9.]+( [A-Za-zΩ°%]+)?`)
+	rapid.Check(t, func(t *rapid.T) {
+		sheet := rapid.SampledFrom(smallSheets).Draw(t, "sheet")
+		for range rapid.IntRange(1, 3).Draw(t, "times") {
+			places := words.FindAllStringIndex(sheet, -1)
+			at := places[rapid.IntRange(0, len(places)-1).Draw(t, "at")]
+			by := places[rapid.IntRange(0, len(places)-1).Draw(t, "by")]
+			sheet = sheet[:at[0]] + sheet[by[0]:by[1]] + sheet[at[1]:]
 		}
+		compileAndJudge(t, sheet)
 	})
 }

@@ -71,6 +71,7 @@ func TestReadingsRefused(t *testing.T) {
 		{"read x : °C", "t.x", "20 C", "°C"},
 		{"read x : free | drags", "t.x", "stuck", "none of its words: free | drags"},
 		{"read x : V let y = 2 * x", "t.y", "2 V", "worked out from readings"},
+		{"read x of phase : Ω", "t.x", "(1 to 2 Ω)", "is a number"},
 	} {
 		j, err := mustBench(t, family(test.stmts, "")).Open("unit")
 		require.NoError(t, err)

@@ -16,11 +16,12 @@ type law struct {
 	slopes func(x, c, r, a, per float64) (dx, dc, da float64)
 	// allowed tells how far the law may be trusted.
 	allowed func(c, r, a float64) bool
-	check   func(value, cond units.Dimension, arg *expr) string
+	// check says what does not fit, empty if all does. arg is the dimension of what stands in the brackets, nil when nothing does.
+	check func(value, cond units.Dimension, arg *units.Dimension) string
 }
 
 // Copper and aluminium change resistance linearly with temperature: R2 = R1 (k + T2)/(k + T1), T in °C.
-// k = 234.5 for copper: IEEE 118, NBS Circular 31. k = 225 for aluminium: IEC 60034-1, 8.6.2.
+// k = 234.5 for copper: IEEE 118, NBS Circular 31. k = 225 for aluminium: IEC 60034-1, 8.6.2 (from memory).
 const (
 	copperK    = 234.5 - 273.15
 	aluminiumK = 225 - 273.15
@@ -54,7 +55,7 @@ func init() {
 				return dx, -x * dx / (k + c), 0
 			},
 			allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating && k+c > 0 && k+r > 0 },
-			check: func(v, c units.Dimension, arg *expr) string {
+			check: func(v, c units.Dimension, arg *units.Dimension) string {
 				switch {
 				case v != resistance && v != current:
 					return "it corrects a resistance, or a current at constant voltage"
@@ -75,7 +76,15 @@ func init() {
 			correct: func(x, c, r, _, _ float64) float64 { return x * r / c },
 			slopes:  func(x, c, r, _, _ float64) (dx, dc, da float64) { return r / c, -x * r / (c * c), 0 },
 			allowed: func(c, r, _ float64) bool { return c != 0 && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
-			check:   noArgument,
+			check: func(v, c units.Dimension, arg *units.Dimension) string {
+				switch {
+				case arg != nil:
+					return "it takes nothing in brackets"
+				case v.Kind() == units.Temperature || c.Kind() == units.Temperature:
+					return "a temperature has no true zero, so nothing is proportional to it"
+				}
+				return ""
+			},
 		}
 	}
 	register(share("proportional", "write correct current by proportional from supply"))
@@ -92,7 +101,7 @@ func init() {
 			return dx, x * dx * math.Ln2 / 10, 0
 		},
 		allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating },
-		check: func(v, c units.Dimension, arg *expr) string {
+		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			if v != resistance || c.Kind() != units.Temperature || arg != nil {
 				return "it corrects an insulation resistance by a temperature"
 			}
@@ -104,9 +113,13 @@ func init() {
 		correct: func(x, c, r, a, per float64) float64 { return x + float64(a*((c-r)/per)) },
 		slopes:  func(_, c, r, a, per float64) (dx, dc, da float64) { return 1, a / per, (c - r) / per },
 		allowed: func(_, _, _ float64) bool { return true },
-		check: func(v, _ units.Dimension, arg *expr) string {
+		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			if arg == nil {
 				return "it needs its coefficient in brackets"
+			}
+			slope, err := units.Div(apart(v), apart(c))
+			if err != nil || units.Match(*arg, slope) != nil {
+				return "its coefficient must be " + slope.Name()
 			}
 			return ""
 		},
@@ -120,9 +133,12 @@ func init() {
 			return dx, -x * dx / (c - a), x * (dx - 1) / (c - a)
 		},
 		allowed: func(c, r, a float64) bool { return c > a && r > a && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
-		check: func(v, c units.Dimension, arg *expr) string {
+		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			volt := units.MustUnit("V").Dimension()
-			if c != volt || arg == nil || arg.typ.class != badClass && units.Match(arg.typ.dim, volt) != nil {
+			switch {
+			case v.Kind() != units.RotationalSpeed:
+				return "it corrects a speed"
+			case c != volt || arg == nil || units.Match(*arg, volt) != nil:
 				return "it needs the supply voltage, and in brackets the drop inside the motor"
 			}
 			return ""
@@ -130,9 +146,10 @@ func init() {
 	})
 }
 
-func noArgument(_, _ units.Dimension, arg *expr) string {
-	if arg != nil {
-		return "it takes nothing in brackets"
+// apart is the dimension of the difference of two values.
+func apart(d units.Dimension) units.Dimension {
+	if d.Kind() == units.Temperature {
+		return units.DimensionOf(units.TemperatureDifference)
 	}
-	return ""
+	return d
 }

@@ -22,12 +22,15 @@ func TestLaws(t *testing.T) {
 		{"copper", 0.15, 25 + celsius, 110 + celsius, 0, 1, 0.19913, 5e-6, "computed; a page prints 0.200 because it uses the 20 °C coefficient from 25 °C"},
 		{"copper", 1, 45 + celsius, 21 + celsius, 0, -1, (234.5 + 45) / (234.5 + 21), 1e-12, "a current at constant voltage goes the other way"},
 		{"aluminium", 1, 20 + celsius, 75 + celsius, 0, 1, 300.0 / 245.0, 1e-12, "k = 225: IEC 60034-1, 8.6.2, from memory"},
+		{"aluminium", 1, 30 + celsius, 20 + celsius, 0, -1, 255.0 / 245.0, 1e-12, "k = 225: IEC 60034-1, 8.6.2, from memory; a current goes the other way"},
 		{"proportional", 4.75, 12.8, 12.0, 0, 1, 4.453125, 1e-12, "Ohm's law"},
 		{"ohmic", 0.09, 120, 500, 0, 1, 0.375, 1e-12, "Ohm's law"},
 		{"insulation", 100e6, 35 + celsius, 40 + celsius, 0, 1, 70.71e6, 5e3, "IEEE 43-2000, 6.3 example"},
 		{"insulation", 1, 34 + celsius, 20 + celsius, 0, 1, 2.639, 5e-4, "the formula of IEEE 43; one meter manual prints 2.8"},
 		{"insulation", 20e6, 22 + celsius, 40 + celsius, 0, 1, 5.743e6, 1e3, "the formula of IEEE 43"},
 		{"linear", 1.250, 20 * 5.0 / 9, 80 * 5.0 / 9, 0.004, 10 * 5.0 / 9, 1.226, 1e-12, "0.004 for each 10 °F: TM 5-4210-230-14&P-1"},
+		{"linear", 1.230, 40 * 5.0 / 9, 80 * 5.0 / 9, 0.004, 10 * 5.0 / 9, 1.214, 1e-12, "0.004 for each 10 °F: TM 5-4210-230-14&P-1"},
+		{"linear", 14.05, 60, 25, 0.010, 1, 14.40, 1e-12, "a regulator that falls by 10 mV for each kelvin, common practice, no source"},
 		{"back_emf", 6200, 11.5, 10.6, 65 * 0.012, 1, 5679.5, 0.5, "computed from the equation of the motor, common practice, no source"},
 	} {
 		l := laws[test.law]
@@ -64,11 +67,21 @@ func TestSlopesAreDerivatives(t *testing.T) {
 
 // TestLawsRefuse: beyond 60 K or a fifth of the voltage a reading is not comparable; common practice, no source.
 func TestLawsRefuse(t *testing.T) {
-	require.True(t, laws["copper"].allowed(80+celsius, 20+celsius, 0))
-	require.False(t, laws["copper"].allowed(81+celsius, 20+celsius, 0))
-	require.True(t, laws["proportional"].allowed(14.4, 12, 0))
-	require.False(t, laws["proportional"].allowed(14.5, 12, 0))
+	for _, name := range []string{"copper", "aluminium", "insulation"} {
+		require.True(t, laws[name].allowed(80+celsius, 20+celsius, 0), name)
+		require.False(t, laws[name].allowed(81+celsius, 20+celsius, 0), name)
+		require.True(t, laws[name].allowed(-20+celsius, 40+celsius, 0), name)
+		require.False(t, laws[name].allowed(-21+celsius, 40+celsius, 0), name)
+	}
+	for _, name := range []string{"proportional", "back_emf"} {
+		require.True(t, laws[name].allowed(14.4, 12, 0), name)
+		require.False(t, laws[name].allowed(14.5, 12, 0), name)
+		require.True(t, laws[name].allowed(9.6, 12, 0), name)
+		require.False(t, laws[name].allowed(9.5, 12, 0), name)
+	}
+	require.False(t, laws["proportional"].allowed(0, 12, 0), "nothing is proportional to no voltage")
 	require.False(t, laws["back_emf"].allowed(0.5, 0.5, 0.6), "the motor takes more than there is")
+	require.True(t, laws["ohmic"].allowed(120, 500, 0), "a drop is ohmic over the whole range")
 	require.False(t, laws["ohmic"].allowed(0, 100, 0), "a drop without current says nothing")
 }
 
@@ -113,7 +126,7 @@ func TestKleene(t *testing.T) {
 	require.Equal(t, []uint64{F, T, U}, []uint64{negate(T), negate(F), negate(U)})
 }
 
-// TestWeights: the outcome weight is exp(−z²/2), nothing beyond 3.5.
+// TestDegrees: how many standard uncertainties a comparison is from being true, and from being false.
 func TestDegrees(t *testing.T) {
 	for _, test := range []struct {
 		code   opCode

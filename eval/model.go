@@ -77,6 +77,14 @@ type layer struct {
 	shop    bool
 }
 
+// conditions lists what must hold for the layer to count.
+func (l layer) conditions() []*expr {
+	if l.variant == nil {
+		return nil
+	}
+	return []*expr{l.variant.when}
+}
+
 type source struct {
 	name, title, edition, status string
 	from, until                  day
@@ -152,19 +160,19 @@ type value struct {
 
 // setting is one value given to an attribute by a layer.
 type setting struct {
-	layer layer
-	value constant
-	src   dsl.Range
+	layer  layer
+	source *source
+	value  constant
+	src    dsl.Range
 }
 
 type instrument struct {
 	name     string
 	dim      units.Dimension
-	low      float64
 	high     float64 // full scale, 0 when none is stated
-	digit    units.Quantity
 	forbid   []string
 	accurate bool // an accuracy is stated
+	bad      bool // its type was reported
 	accuracy accuracy
 	src      dsl.Range
 }
@@ -402,6 +410,7 @@ type fault struct {
 	remedy      string
 	orElse      string
 	because     string
+	bad         bool    // its positions were reported
 	without     []*expr // conditions under which the fault does not exist: variants that leave it out
 	src         dsl.Range
 }
@@ -410,6 +419,7 @@ type occurrence struct {
 	word string
 	p    float64
 	when *expr
+	src  dsl.Range
 }
 
 type show struct {

@@ -47,6 +47,9 @@ func (s *statics) attribute(unit int, a *value) (reg, string) {
 	}
 	out, text, found := reg{}, "", false
 	for _, set := range own.sets {
+		if !set.source.valid(s.cfg.date) {
+			continue
+		}
 		holds := uint64(canTrue)
 		if set.layer.variant != nil {
 			holds = s.eval(unit, set.layer.variant.when).bits
