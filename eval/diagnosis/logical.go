@@ -13,14 +13,15 @@ import (
 type Status uint8
 
 const (
-	NotExamined Status = iota // no valid outcome of any check it names
-	Possible                  // examined, neither shown nor ruled out
-	Shown                     // a decided outcome that no other fault can show
-	RuledOut                  // an outcome that it always shows is missing, and nothing still possible hides it
-	AtOdds                    // shown by one outcome and ruled out by another
+	NotExamined Status = iota // nothing was read that tells of it
+	Possible                  // examined, and none of the others
+	Shown                     // the readings show it: it explains them, and nothing else does
+	RuledOut                  // the readings exclude it
+	AtOdds                    // shown by one outcome and ruled out by another, taken by themselves
+	Suspected                 // it is part of a story that explains the readings
 )
 
-var statusWords = [...]string{"not examined", "possible", "shown", "ruled out", "possible, readings at odds"}
+var statusWords = [...]string{"not examined", "possible", "shown", "ruled out", "possible, readings at odds", "suspected"}
 
 func (s Status) String() string { return statusWords[s] }
 
@@ -31,8 +32,11 @@ func (s Status) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 // these, unknown which.
 type Show struct {
 	Checks   []int
-	Outcomes uint32 // bit i for outcome i of the check
-	Always   bool   // with certainty; otherwise it only may
+	Outcomes uint32  // bit i for outcome i of the check
+	Always   bool    // with certainty; otherwise it only may
+	Strength float64 // the probability of the outcomes together, 0 to 1; 0 with Always stands for Certain
+	Any      bool    // every outcome is equally likely
+	Never    bool    // the outcomes cannot come about with the fault
 }
 
 // A Mask hides a check: nothing can be said of the faults For (nil: of any) from its outcome.
@@ -46,6 +50,9 @@ type Fault struct {
 	Group int
 	Shows []Show
 	Masks []Mask
+	Prior float64 // probability before any reading, below 1; 0 stands for DefaultPrior, below 0 for none at all
+	Leads []Lead
+	With  []With
 }
 
 // A Table is the knowledge of one unit: the good outcomes of each check, and its faults. It is immutable once Prepare has run and then safe
@@ -54,6 +61,13 @@ type Table struct {
 	All    []uint32 // per check, all its outcomes: the lowest bits
 	Good   []uint32 // per check, the outcomes that are not bad
 	Faults []Fault
+
+	Tests     []Test        // what is read together; nil: every check is a test of its own
+	Combine   []Combination // per check; nil: Opposing
+	Otherwise []int8        // per check, the outcome of all that no other names, -1 without; nil: none
+	Slip      float64       // probability that a performance of a test is a slip; 0 stands for DefaultSlip, below 0 for none
+
+	ranks
 
 	maskers  [][]masker // per check
 	sole     [][]int32  // per check and outcome: the group that alone can show it, none or several
@@ -119,7 +133,7 @@ func (t *Table) Prepare() {
 			for _, c := range s.Checks {
 				t.naming[f/64][c] |= 1 << (f % 64)
 			}
-			if s.Always && len(s.Checks) > 0 {
+			if s.Always && !s.Never && len(s.Checks) > 0 {
 				t.rules[f] = append(t.rules[f], rule{int32(s.Checks[0]), s.Outcomes, s.Checks[1:]})
 			}
 		}
@@ -128,6 +142,9 @@ func (t *Table) Prepare() {
 			t.maskers[m.Check] = append(t.maskers[m.Check], masker{f, m.For})
 		}
 		for _, s := range fault.Shows {
+			if s.Never {
+				continue
+			}
 			for _, c := range s.Checks {
 				t.touched[c] = appendNew(t.touched[c], int32(f))
 				for o := range 32 {
@@ -139,6 +156,8 @@ func (t *Table) Prepare() {
 		}
 	}
 	t.lay()
+	t.layTests()
+	t.layLinks()
 }
 
 // lay gives every check its bits in one word, and the certain rules their masks.
@@ -197,6 +216,11 @@ func appendNew(list []int32, f int32) []int32 {
 // Evidence is what was read: per check the set of outcomes that are still possible, none for a check that was not read or is not valid.
 type Evidence struct {
 	Possible []uint32
+	Weights  [][]float64 // per check and outcome, from 0 to 1, how well the reading agrees with it; nil: 1 for what is possible, else 0
+	Repeats  []int       // per test, how many performances agree; nil: one each
+
+	values []weighed
+	tests  []seen
 
 	bits     []uint64 // Possible as laid out by the table; all ones of checks that were not read
 	examined []uint64 // the set of faults that name a check that was read

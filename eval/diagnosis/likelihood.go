@@ -1,0 +1,497 @@
+package diagnosis
+
+import "math/bits"
+
+// What the readings of a test are worth under a set of faults.
+
+// act is what one fault does to one value: an actor of the value.
+type act struct{ value, actor int32 }
+
+// part is what one fault does to one test. A fault whose position is not known has several equally likely placements.
+type part struct {
+	fault      int32
+	placements [][]act
+}
+
+// layTests builds the values, the actors and the tables of all tests.
+func (t *Table) layTests() {
+	if t.Tests == nil {
+		for c := range t.All {
+			t.Tests = append(t.Tests, Test{Values: [][]int{{c}}})
+		}
+	}
+	named := make([]uint32, len(t.All))
+	for _, f := range t.Faults {
+		for _, s := range f.Shows {
+			for _, c := range s.Checks {
+				if !s.Any {
+					named[c] |= s.Outcomes
+				}
+			}
+		}
+		for _, w := range f.With {
+			named[w.Check] |= w.Outcomes
+		}
+	}
+	t.valueOf = make([]int32, len(t.All))
+	t.testOf = make([]int32, len(t.All))
+	for c := range t.valueOf {
+		t.valueOf[c], t.testOf[c] = -1, -1
+	}
+	for i, test := range t.Tests {
+		first := len(t.values)
+		for _, checks := range test.Values {
+			for _, group := range t.bounded(checks) {
+				for _, c := range group {
+					t.valueOf[c], t.testOf[c] = int32(len(t.values)), int32(i)
+				}
+				t.values = append(t.values, t.newValue(group, named))
+			}
+		}
+		t.valueEnd = append(t.valueEnd, int32(len(t.values)))
+		t.valueFrom = append(t.valueFrom, int32(first))
+	}
+	t.parts = make([][]part, len(t.Tests))
+	t.partOf = make([][]int16, len(t.Tests))
+	t.touching = make([][]uint64, len(t.Faults))
+	for f := range t.Faults {
+		t.touching[f] = make([]uint64, (len(t.Tests)+63)/64)
+	}
+	for i := range t.Tests {
+		t.partOf[i] = make([]int16, len(t.Faults))
+		for f := range t.Faults {
+			t.partOf[i][f] = -1
+			if p, ok := t.partIn(i, f); ok {
+				t.partOf[i][f] = int16(len(t.parts[i]))
+				t.parts[i] = append(t.parts[i], p)
+				t.touching[f][i/64] |= 1 << (i % 64)
+			}
+		}
+	}
+	for _, v := range t.values {
+		v.tabulate()
+	}
+}
+
+// bounded parts the checks of a value whose joint outcomes are too many.
+func (t *Table) bounded(checks []int) [][]int {
+	cells := 1
+	for _, c := range checks {
+		if cells *= bits.OnesCount32(t.All[c]) + 1; cells > maxCells {
+			var apart [][]int
+			for _, c := range checks {
+				apart = append(apart, []int{c})
+			}
+			return apart
+		}
+	}
+	return [][]int{checks}
+}
+
+// partIn gathers what a fault does to a test: at known checks, and once for each placement of what it shows at one of several.
+func (t *Table) partIn(i, f int) (part, bool) {
+	fault := &t.Faults[f]
+	p := part{fault: int32(f)}
+	var fixed []Show
+	var loose [][]Show // by the number of positions: those of one length share the position
+	for _, s := range fault.Shows {
+		var checks []int
+		for _, c := range s.Checks {
+			if t.testOf[c] == int32(i) {
+				checks = append(checks, c)
+			}
+		}
+		switch {
+		case len(checks) == 0:
+		case len(s.Checks) == 1:
+			fixed = append(fixed, s)
+		default:
+			at := -1
+			for k := range loose {
+				if len(loose[k][0].Checks) == len(s.Checks) {
+					at = k
+				}
+			}
+			if at < 0 {
+				loose = append(loose, nil)
+				at = len(loose) - 1
+			}
+			loose[at] = append(loose[at], s)
+		}
+	}
+	var masks []Mask
+	for _, m := range fault.Masks {
+		if t.testOf[m.Check] == int32(i) {
+			masks = append(masks, m)
+		}
+	}
+	if len(fixed)+len(loose)+len(masks) == 0 {
+		return p, false
+	}
+	placements := [][]Show{fixed}
+	for _, group := range loose {
+		n := len(group[0].Checks)
+		if len(placements)*n > maxPlacements {
+			continue
+		}
+		var next [][]Show
+		for _, base := range placements {
+			for pos := range n {
+				placed := append([]Show(nil), base...)
+				for _, s := range group {
+					one := s
+					one.Checks = []int{s.Checks[pos]}
+					placed = append(placed, one)
+				}
+				next = append(next, placed)
+			}
+		}
+		placements = next
+	}
+	for _, shows := range placements {
+		p.placements = append(p.placements, t.actorsOf(f, i, shows, masks))
+	}
+	return p, true
+}
+
+// actorsOf adds the actors of one placement to the values of a test.
+func (t *Table) actorsOf(f, test int, shows []Show, masks []Mask) []act {
+	var acts []act
+	at := func(c int) (*value, *actor, int) {
+		vi := t.valueOf[c]
+		v := t.values[vi]
+		k := 0
+		for k < len(v.checks) && v.checks[k] != c {
+			k++
+		}
+		for _, a := range acts {
+			if a.value == vi {
+				return v, &v.actors[a.actor], k
+			}
+		}
+		v.actors = append(v.actors, actor{fault: int32(f), dists: make([][]float64, len(v.checks)), never: make([]uint32, len(v.checks)), with: t.Faults[f].With})
+		acts = append(acts, act{vi, int32(len(v.actors) - 1)})
+		return v, &v.actors[len(v.actors)-1], k
+	}
+	for _, s := range shows {
+		if t.testOf[s.Checks[0]] != int32(test) {
+			continue // this placement lies in another test
+		}
+		v, a, k := at(s.Checks[0])
+		switch {
+		case s.Never:
+			a.never[k] |= s.Outcomes
+			continue
+		case a.dists[k] == nil:
+			a.dists[k] = make([]float64, v.lanes[k].n)
+			a.dists[k][0] = 1
+		}
+		if s.Any {
+			v.lanes[k].uniform(a.dists[k])
+			continue
+		}
+		v.lanes[k].spread(a.dists[k], s.Outcomes, s.strength())
+	}
+	for _, m := range masks {
+		v, a, k := at(m.Check)
+		if m.For == nil {
+			if a.masks == nil {
+				a.masks = make([]bool, len(v.checks))
+			}
+			a.masks[k] = true
+			continue
+		}
+		if a.hides == nil {
+			a.hides = make([][]int, len(v.checks))
+		}
+		a.hides[k] = append(a.hides[k], m.For...)
+	}
+	return acts
+}
+
+func (s Show) strength() float64 {
+	if s.Strength == 0 && s.Always {
+		return Certain
+	}
+	return s.Strength
+}
+
+// tabulate works out what each actor, and each two actors of different faults, show.
+func (v *value) tabulate() {
+	for i := range v.actors {
+		v.single = append(v.single, v.mix([]*actor{&v.actors[i]}))
+	}
+	v.pair = make([][][]float64, len(v.actors))
+	for i := range v.actors {
+		v.pair[i] = make([][]float64, len(v.actors))
+		for k := range i {
+			if v.actors[i].fault != v.actors[k].fault {
+				v.pair[i][k] = v.mix([]*actor{&v.actors[k], &v.actors[i]})
+				v.pair[k][i] = v.pair[i][k]
+			}
+		}
+	}
+}
+
+// weighed is a value with its evidence.
+type weighed struct {
+	lambda  []float64 // weight of each cell
+	cell    int32     // the only one that has weight, and that weight is 1; -1 if there are several
+	valid   bool
+	healthy float64 // likelihood without faults
+}
+
+// likelihood of a value under its actors.
+func (w *weighed) likelihood(cells []float64) float64 {
+	if w.cell >= 0 {
+		return cells[w.cell]
+	}
+	sum := 0.
+	for i, q := range cells {
+		sum += float64(q * w.lambda[i])
+	}
+	return sum
+}
+
+// seen is a test with its evidence.
+type seen struct {
+	valid   bool
+	slip    float64 // probability that it was misread
+	base    float64 // product of the likelihoods of its values without faults, those of zero left out
+	zeros   int32   // how many are zero
+	misread float64 // likelihood if misread, times slip
+	p, p0   float64 // likelihood without faults, and its part without a slip
+}
+
+// weigh takes in the evidence.
+func (t *Table) weigh(ev *Evidence) {
+	if len(ev.values) != len(t.values) {
+		ev.values = make([]weighed, len(t.values))
+		for i, v := range t.values {
+			ev.values[i].lambda = make([]float64, v.cells)
+		}
+		ev.tests = make([]seen, len(t.Tests))
+	}
+	for i := range t.values {
+		t.weighValue(ev, i)
+	}
+	for i := range ev.tests {
+		s := &ev.tests[i]
+		*s = seen{slip: t.slip(), base: 1, misread: 1}
+		if ev.Repeats != nil && ev.Repeats[i] > 1 {
+			for range ev.Repeats[i] - 1 {
+				s.slip *= t.slip()
+			}
+		}
+		for k := t.valueFrom[i]; k < t.valueEnd[i]; k++ {
+			w := &ev.values[k]
+			if !w.valid {
+				continue
+			}
+			s.valid = true
+			s.misread *= w.mean(t.values[k])
+			if w.healthy == 0 {
+				s.zeros++
+			} else {
+				s.base *= w.healthy
+			}
+		}
+		s.misread *= s.slip
+		if s.zeros == 0 {
+			s.p0 = float64((1 - s.slip) * s.base)
+		}
+		s.p = s.p0 + s.misread
+	}
+}
+
+func (t *Table) slip() float64 {
+	switch {
+	case t.Slip == 0:
+		return DefaultSlip
+	case t.Slip < 0:
+		return 0
+	}
+	return t.Slip
+}
+
+// weighValue gives each cell of a value the least weight of the outcomes that make it up.
+func (t *Table) weighValue(ev *Evidence, i int) {
+	v, w := t.values[i], &ev.values[i]
+	w.valid, w.cell = false, -1
+	for k := range w.lambda {
+		w.lambda[k] = 1
+	}
+	for k, c := range v.checks {
+		if ev.Possible[c] == 0 {
+			continue
+		}
+		w.valid = true
+		for cell := range w.lambda {
+			lane := cell / v.stride[k] % v.lanes[k].n
+			w.lambda[cell] = min(w.lambda[cell], ev.weight(&v.lanes[k], c, lane))
+		}
+	}
+	if !w.valid {
+		return
+	}
+	only := int32(-1)
+	for cell, l := range w.lambda {
+		if l == 0 {
+			continue
+		}
+		if only >= 0 || l != 1 {
+			only = -1
+			break
+		}
+		only = int32(cell)
+	}
+	w.cell, w.healthy = only, w.lambda[0]
+}
+
+// weight of one lane of a check.
+func (ev *Evidence) weight(l *lanes, c, lane int) float64 {
+	if lane > 0 {
+		return ev.outcomeWeight(c, int(l.outcome[lane]))
+	}
+	if ev.Possible[c]&l.good != 0 {
+		return 1
+	}
+	best := 0.
+	for g := l.good; g != 0; g &= g - 1 {
+		best = max(best, ev.outcomeWeight(c, bits.TrailingZeros32(g)))
+	}
+	return best
+}
+
+func (ev *Evidence) outcomeWeight(c, outcome int) float64 {
+	if ev.Weights != nil && ev.Weights[c] != nil {
+		return ev.Weights[c][outcome]
+	}
+	if ev.Possible[c]&(1<<outcome) != 0 {
+		return 1
+	}
+	return 0
+}
+
+// mean is the mean weight over the stretches into which the checks of a value part its readings.
+func (w *weighed) mean(v *value) float64 {
+	if w.cell >= 0 {
+		return 1 / v.points
+	}
+	sum := 0.
+	for cell, l := range w.lambda {
+		if !v.within(cell) {
+			sum += l
+		}
+	}
+	return min(1, sum/v.points)
+}
+
+// within tells whether a cell is part of another: an outcome that is good and named.
+func (v *value) within(cell int) bool {
+	for k := range v.checks {
+		l := &v.lanes[k]
+		if lane := cell / v.stride[k] % l.n; lane > 0 && l.good&(1<<l.outcome[lane]) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// test returns the likelihood of a test under a set of faults, and its part without a slip.
+func (t *Table) test(ev *Evidence, i int, set []int32) (p, p0 float64) {
+	s := &ev.tests[i]
+	var buf [8]*part
+	parts := buf[:0]
+	several := false
+	for _, f := range set {
+		if k := t.partOf[i][f]; k >= 0 {
+			part := &t.parts[i][k]
+			parts = append(parts, part)
+			several = several || len(part.placements) > 1
+		}
+	}
+	if len(parts) == 0 {
+		return s.p, s.p0
+	}
+	var acts [16]act
+	if several {
+		p0 = t.placed(ev, s, parts, acts[:0])
+	} else {
+		all := acts[:0]
+		for _, part := range parts {
+			all = append(all, part.placements[0]...)
+		}
+		p0 = t.joint(ev, s, all)
+	}
+	p0 = float64((1 - s.slip) * p0)
+	return p0 + s.misread, p0
+}
+
+// placed is the mean over all placements.
+func (t *Table) placed(ev *Evidence, s *seen, parts []*part, acts []act) float64 {
+	if len(parts) == 0 {
+		return t.joint(ev, s, acts)
+	}
+	sum := 0.
+	for _, placement := range parts[0].placements {
+		sum += t.placed(ev, s, parts[1:], append(acts[:len(acts):len(acts)], placement...))
+	}
+	return sum / float64(len(parts[0].placements))
+}
+
+// joint is the product of the likelihoods of all values of a test under these acts.
+func (t *Table) joint(ev *Evidence, s *seen, acts []act) float64 {
+	product, zeros := s.base, s.zeros
+	for i, a := range acts {
+		w := &ev.values[a.value]
+		if !w.valid || done(acts[:i], a.value) {
+			continue
+		}
+		v := t.values[a.value]
+		var l float64
+		second := int32(-1)
+		more := false
+		for _, b := range acts[i+1:] {
+			if b.value == a.value {
+				more = more || second >= 0
+				if second < 0 {
+					second = b.actor
+				}
+			}
+		}
+		switch {
+		case more:
+			var actors []*actor
+			for _, b := range acts[i:] {
+				if b.value == a.value {
+					actors = append(actors, &v.actors[b.actor])
+				}
+			}
+			l = w.likelihood(v.mix(actors))
+		case second >= 0:
+			l = w.likelihood(v.pair[a.actor][second])
+		default:
+			l = w.likelihood(v.single[a.actor])
+		}
+		if w.healthy == 0 {
+			zeros--
+			product *= l
+		} else {
+			product *= l / w.healthy
+		}
+	}
+	if zeros > 0 {
+		return 0
+	}
+	return product
+}
+
+func done(acts []act, value int32) bool {
+	for _, a := range acts {
+		if a.value == value {
+			return true
+		}
+	}
+	return false
+}

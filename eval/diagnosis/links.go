@@ -1,0 +1,135 @@
+package diagnosis
+
+import (
+	"slices"
+	"sync"
+)
+
+// Faults that cause others, and the sets in which consequences ride along.
+
+// ranks is what ranking needs of a table.
+type ranks struct {
+	values    []*value
+	valueOf   []int32 // per check
+	testOf    []int32 // per check
+	valueFrom []int32 // per test
+	valueEnd  []int32
+	parts     [][]part   // per test
+	partOf    [][]int16  // per test and fault, its place in parts, -1 without
+	touching  [][]uint64 // per fault, the tests on which it bears
+	sharing   [][]int32  // per fault, the later faults that bear on a test with it
+	shares    []bool     // per two faults
+	upward    []int32    // all faults that cause others, after those that they cause
+	kin       []bool     // per two faults: one causes the other
+	riding    [mostRoots + 1]func() [][]int32
+}
+
+// layLinks orders faults by cause and effect.
+func (t *Table) layLinks() {
+	n := len(t.Faults)
+	t.kin, t.shares, t.sharing = make([]bool, n*n), make([]bool, n*n), make([][]int32, n)
+	seen := make([]bool, n)
+	var visit func(f int)
+	visit = func(f int) {
+		if seen[f] {
+			return
+		}
+		seen[f] = true
+		for _, l := range t.Faults[f].Leads {
+			t.kin[f*n+l.To], t.kin[l.To*n+f] = true, true
+			visit(l.To)
+		}
+		if len(t.Faults[f].Leads) > 0 {
+			t.upward = append(t.upward, int32(f))
+		}
+	}
+	for f := range n {
+		visit(f)
+		for g := f + 1; g < n; g++ {
+			for word, tests := range t.touching[f] {
+				if tests&t.touching[g][word] != 0 {
+					t.shares[f*n+g] = true
+				}
+			}
+			if t.shares[f*n+g] {
+				t.sharing[f] = append(t.sharing[f], int32(g))
+			}
+		}
+	}
+	for roots := range t.riding {
+		t.riding[roots] = sync.OnceValue(func() [][]int32 { return t.ridesOf(roots) })
+	}
+}
+
+// linked tells whether one of the faults causes another one.
+func (t *Table) linked(faults []int32) bool {
+	if len(t.upward) == 0 {
+		return false
+	}
+	for i, f := range faults {
+		for _, g := range faults[:i] {
+			if t.kin[int(f)*len(t.Faults)+int(g)] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// rides returns all sets with consequences: up to so many roots, and two more faults.
+func (t *Table) rides(roots int) [][]int32 { return t.riding[roots]() }
+
+func (t *Table) ridesOf(roots int) [][]int32 {
+	var list [][]int32
+	if len(t.upward) == 0 {
+		return nil
+	}
+	known := map[[mostFaults]int32]bool{}
+	var grow func(set []int32)
+	grow = func(set []int32) {
+		for _, f := range set {
+			for _, l := range t.Faults[f].Leads {
+				g := int32(l.To)
+				if slices.Contains(set, g) {
+					continue
+				}
+				next := append(slices.Clone(set), g)
+				slices.Sort(next)
+				if len(next) > roots+followers || known[keyOf(next)] {
+					continue
+				}
+				known[keyOf(next)] = true
+				list = append(list, next)
+				grow(next)
+			}
+		}
+	}
+	var choose func(set []int32, from int)
+	choose = func(set []int32, from int) {
+		if len(set) > 0 {
+			grow(set)
+		}
+		for f := from; f < len(t.Faults) && len(set) < roots; f++ {
+			next := append(slices.Clone(set), int32(f))
+			if !t.linked(next) {
+				choose(next, f+1)
+			}
+		}
+	}
+	choose(nil, 0)
+	slices.SortFunc(list, func(a, b []int32) int {
+		if len(a) != len(b) {
+			return len(a) - len(b)
+		}
+		return slices.Compare(a, b)
+	})
+	return list
+}
+
+func keyOf(set []int32) (key [mostFaults]int32) {
+	for i := range key {
+		key[i] = -1
+	}
+	copy(key[:], set)
+	return key
+}
