@@ -11,6 +11,7 @@ const (
 	DefaultPrior  = .01  // of a fault whose frequency is not stated
 	DefaultSlip   = .002 // probability that a performance of a test is misread or made at the wrong place
 	maxCells      = 1024 // of one value; beyond, its checks are taken as read apart
+	fewPositions  = 4    // of which a fault can be at several
 	maxPlacements = 4096 // of a fault whose positions in one test are not known
 )
 
@@ -65,14 +66,22 @@ type lanes struct {
 	n       int
 }
 
+// usual are the outcomes of a check that a unit without a fault may show.
+func (t *Table) usual(c int) uint32 {
+	if t.Usual != nil {
+		return t.Usual[c]
+	}
+	return t.Good[c]
+}
+
 func (t *Table) lanesOf(c int, named uint32) lanes {
-	l := lanes{outcome: []int8{-1}, good: t.Good[c], rest: -1, rank: []int8{0}}
+	l := lanes{outcome: []int8{-1}, good: t.usual(c), rest: -1, rank: []int8{0}}
 	if t.Combine != nil {
 		l.kind = t.Combine[c]
 	}
 	first, last := -1, -1 // of the good outcomes
 	for o := range bits.Len32(t.All[c]) {
-		if t.Good[c]&(1<<o) != 0 {
+		if l.good&(1<<o) != 0 {
 			if first < 0 {
 				first = o
 			}
@@ -80,7 +89,7 @@ func (t *Table) lanesOf(c int, named uint32) lanes {
 		}
 	}
 	for o := range bits.Len32(t.All[c]) {
-		isGood := t.Good[c]&(1<<o) != 0
+		isGood := l.good&(1<<o) != 0
 		if t.All[c]&(1<<o) == 0 || isGood && named&(1<<o) == 0 {
 			continue
 		}

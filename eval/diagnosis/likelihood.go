@@ -130,18 +130,20 @@ func (t *Table) partIn(i, f int) (part, bool) {
 	}
 	placements := [][]Show{fixed}
 	for _, group := range loose {
-		n := len(group[0].Checks)
-		if len(placements)*n > maxPlacements {
+		places := placesOf(len(group[0].Checks))
+		if len(placements)*len(places) > maxPlacements {
 			continue
 		}
 		var next [][]Show
 		for _, base := range placements {
-			for pos := range n {
+			for _, place := range places {
 				placed := append([]Show(nil), base...)
 				for _, s := range group {
-					one := s
-					one.Checks = []int{s.Checks[pos]}
-					placed = append(placed, one)
+					for _, pos := range place {
+						one := s
+						one.Checks = []int{s.Checks[pos]}
+						placed = append(placed, one)
+					}
 				}
 				next = append(next, placed)
 			}
@@ -152,6 +154,29 @@ func (t *Table) partIn(i, f int) (part, bool) {
 		p.placements = append(p.placements, t.actorsOf(f, i, shows, masks))
 	}
 	return p, true
+}
+
+// placesOf lists where a fault of n positions can be when nobody says where: at any of few, at one of many or at all of them.
+func placesOf(n int) [][]int {
+	var places [][]int
+	if n > fewPositions {
+		all := make([]int, n)
+		for pos := range n {
+			all[pos] = pos
+			places = append(places, []int{pos})
+		}
+		return append(places, all)
+	}
+	for mask := 1; mask < 1<<n; mask++ {
+		var place []int
+		for pos := range n {
+			if mask&(1<<pos) != 0 {
+				place = append(place, pos)
+			}
+		}
+		places = append(places, place)
+	}
+	return places
 }
 
 // actorsOf adds the actors of one placement to the values of a test.
@@ -265,7 +290,8 @@ type seen struct {
 
 // weigh takes in the evidence.
 func (t *Table) weigh(ev *Evidence) {
-	if len(ev.values) != len(t.values) {
+	if ev.table != t {
+		ev.table = t
 		ev.values = make([]weighed, len(t.values))
 		for i, v := range t.values {
 			ev.values[i].lambda = make([]float64, v.cells)

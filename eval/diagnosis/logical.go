@@ -60,6 +60,7 @@ type Fault struct {
 type Table struct {
 	All    []uint32 // per check, all its outcomes: the lowest bits
 	Good   []uint32 // per check, the outcomes that are not bad
+	Usual  []uint32 // per check, the outcomes that a unit without a fault may show; nil: Good
 	Faults []Fault
 
 	Tests     []Test        // what is read together; nil: every check is a test of its own
@@ -219,6 +220,7 @@ type Evidence struct {
 	Weights  [][]float64 // per check and outcome, from 0 to 1, how well the reading agrees with it; nil: 1 for what is possible, else 0
 	Repeats  []int       // per test, how many performances agree; nil: one each
 
+	table  *Table // whose values and tests these are
 	values []weighed
 	tests  []seen
 

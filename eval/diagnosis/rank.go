@@ -29,6 +29,7 @@ type Ranking struct {
 	AtOdds  int     // the test that is most likely a slip, -1 if none is likely
 	Slip    float64 // the probability that it is one
 
+	table   *Table
 	sets    []set
 	alive   []int32
 	is      []bool // of alive
@@ -93,7 +94,8 @@ func (r *Ranking) ratioed(t *Table) bool { return t.slip() > 0 && len(r.bad) <= 
 // gather finds the faults on which readings bear, and the tests that only a fault or a slip explains.
 func (t *Table) gather(ev *Evidence, r *Ranking) {
 	n := len(t.Faults)
-	if len(r.is) != n {
+	if r.table != t {
+		r.table = t
 		r.is, r.odds, r.r, r.r0 = make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)
 		r.sum, r.sum0, r.cover = make([]float64, n), make([]float64, n), make([]uint64, n)
 		r.k, r.k0, r.covers = make([]float64, n*n), make([]float64, n*n), make([]uint64, n*n)

@@ -260,7 +260,7 @@ func (t *Table) Witness(ev *Evidence, r *Ranking, f int) int {
 func (t *Table) decided(ev *Evidence, i, f int) bool {
 	for _, s := range t.Faults[f].Shows {
 		for _, c := range s.Checks {
-			if p := ev.Possible[c]; t.testOf[c] == int32(i) && p != 0 && (p&t.Good[c] == 0 || p&^t.Good[c] == 0) {
+			if p := ev.Possible[c]; t.testOf[c] == int32(i) && p != 0 && (p&t.usual(c) == 0 || p&^t.usual(c) == 0) {
 				return true
 			}
 		}
