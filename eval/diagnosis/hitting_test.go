@@ -37,13 +37,16 @@ const ( // the parts of the multiplier-adder circuit
 	a2
 )
 
-// multiplierAdder says whether the circuit can show F = 10 and G = 12 with A = 3, B = 2, C = 2, D = 3, E = 3 if the parts ok are good. The values
-// between multipliers and adders that could matter are 0 to 12.
-func multiplierAdder(ok []int) bool {
+// multiplierAdder says whether the circuit can show F = 10 and G = 12 with A = 3, B = 2, C = 2, D = 3, E = 3 if the parts ok are good.
+func multiplierAdder(ok []int) bool { return multiplierAdderWith(ok, -1, 0) }
+
+// multiplierAdderWith asks the same with one of the values X, Y, Z between the multipliers and the adders known. Those that could matter are 0
+// to 12.
+func multiplierAdderWith(ok []int, which, value int) bool {
 	good := func(part int) bool { return slices.Contains(ok, part) }
 	return anyAssignment(3, 12, func(v []int) bool {
 		x, y, z := v[0], v[1], v[2]
-		return (!good(m1) || x == 3*2) && (!good(m2) || y == 2*3) && (!good(m3) || z == 2*3) &&
+		return (which < 0 || v[which] == value) && (!good(m1) || x == 3*2) && (!good(m2) || y == 2*3) && (!good(m3) || z == 2*3) &&
 			(!good(a1) || x+y == 10) && (!good(a2) || y+z == 12)
 	})
 }
