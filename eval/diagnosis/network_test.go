@@ -350,6 +350,19 @@ func TestNetworkErrors(t *testing.T) {
 	}
 }
 
+func TestOneOfErrors(t *testing.T) {
+	o := &OneOf{Priors: []float64{0.5, 0.5}, Checks: [][][]float64{{{1, 0}, {0, 1}}}}
+	require.NoError(t, o.Prepare())
+	_, err := o.Observe([][]float64{nil, nil})
+	require.EqualError(t, err, "there are weights for 2 checks; the hypotheses have 1")
+	_, err = o.Observe([][]float64{{1}})
+	require.EqualError(t, err, "check 0: 1 weights for 2 states; give each state one, or nil if nothing is known")
+	c, err := o.Observe(nil)
+	require.NoError(t, err)
+	_, err = c.Gain(1)
+	require.EqualError(t, err, "there is no check 1; the checks are 0 to 0")
+}
+
 // TestNetworkAgainstEnumeration sums over the nodes in order of descent by recursion, node by node, as Russell and Norvig (as D-18), figure 14.9.
 func TestNetworkAgainstEnumeration(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
