@@ -21,6 +21,9 @@ func (b *binder) bindFaults() {
 		}
 	}
 	b.bindMasks()
+	b.bindLinks()
+	b.bindEchoes()
+	b.bindReadings()
 	p.table.Prepare()
 }
 
@@ -46,7 +49,7 @@ func (b *binder) bindFault(u int, f *fault) {
 		}
 		m := b.units[u].m
 		bf := boundFault{f: f, pos: pos, names: names, label: label, group: group, unit: u, remedy: m.remedies[f.remedy], orElse: m.remedies[f.orElse]}
-		row := diagnosis.Fault{Group: group}
+		row := diagnosis.Fault{Group: group, Prior: b.prior(u, f)}
 		var origins []showOrigin
 		for _, s := range f.shows {
 			holds := uint64(canTrue)
@@ -57,9 +60,13 @@ func (b *binder) bindFault(u int, f *fault) {
 			if holds == canFalse || len(checks) == 0 {
 				continue
 			}
-			b.p.soft = b.p.soft || !s.strength.always && !s.strength.any
-			always := s.strength.always && holds == canTrue && exists == canTrue
-			row.Shows = append(row.Shows, diagnosis.Show{Checks: ints(checks), Outcomes: b.outcomes(s, checks[0]), Always: always})
+			show := diagnosis.Show{Checks: ints(checks), Outcomes: b.outcomes(s, checks[0]), Any: s.strength.any, Strength: s.strength.p}
+			show.Always = s.strength.always && holds == canTrue && exists == canTrue
+			show.Never = s.strength.p == 0 && !s.strength.any
+			if holds == either {
+				show.Strength /= 2 // as likely as not that it counts
+			}
+			row.Shows = append(row.Shows, show)
 			origins = append(origins, showOrigin{s.ref.words})
 		}
 		b.p.faults = append(b.p.faults, bf)

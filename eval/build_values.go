@@ -247,8 +247,9 @@ func (b *builder) testStmt(t *test, st dsl.Stmt) {
 			b.c.report(dsl.CodeUnknownName, st.Ref.Range, "there is no test "+st.Ref.String(), suggest(st.Ref.Names[0], mapKeys(m.testNamed)))
 		case other == t:
 			b.c.report(dsl.CodeCircle, st.Ref.Range, "a test does not echo itself", "name another test")
+		default:
+			t.echoes = other
 		}
-		m.leaning = append(m.leaning, leaning{"echoes", t, st.Range})
 	}
 }
 

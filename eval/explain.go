@@ -98,9 +98,6 @@ func (v *Verdict) leaning() []string {
 			list = append(list, text)
 		}
 	}
-	if v.program.soft {
-		list = append(list, "strengths other than always, and frequencies: faults are judged one at a time and by logic alone")
-	}
 	return list
 }
 

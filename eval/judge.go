@@ -235,6 +235,7 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 		v.evidence.Possible[i] = possible
 	}
 	p.table.Judge(&v.evidence, v.findings)
+	v.repeats = p.repeated(j.plan[pass], f.states, v.repeats)
 	v.word = p.word(f.states)
 	v.cutoff = j.cutoffs[pass]
 }

@@ -222,6 +222,7 @@ type test struct {
 	used        []*value             // conditions that the test touches
 	checks      []*check
 	pattern     *check
+	echoes      *test           // whose checks its checks follow
 	renewed     map[string]bool // remedies after which only new limits count
 	src         dsl.Range
 }

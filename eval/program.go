@@ -103,7 +103,8 @@ type program struct {
 	shows    [][]showOrigin // beside table.Faults
 	variants []boundVariant
 	requires []boundRequire
-	soft     bool    // a strength other than always, or a frequency, was left out of account
+	testOf   []int32 // per test, its place in table.Tests
+	led      []int32 // per test of the table, the test of the program that it is named after
 	release  []int32 // checks that a release needs
 	judged   []int32 // checks of the unit itself that can pass or fail
 }

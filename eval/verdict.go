@@ -32,6 +32,8 @@ type passState struct {
 	findings []diagnosis.Finding
 	word     UnitWord
 	cutoff   int
+	repeats  []int // per test of the table; nil if nothing was repeated
+	ranked   *lazyRanking
 }
 
 func (v *Verdict) reset(j *Job) {
@@ -57,6 +59,10 @@ func (v *Verdict) next(p *program) *passState {
 	s.checks = grown(s.checks, len(p.checks))
 	s.zs = grown(s.zs, p.zs)
 	s.findings = grown(s.findings, len(p.faults))
+	if s.ranked == nil {
+		s.ranked = &lazyRanking{}
+	}
+	s.ranked.done = false
 	return s
 }
 
