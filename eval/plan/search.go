@@ -349,7 +349,7 @@ func sortCandidates(list []candidate) {
 func (e *engine) polish(depth, limit int) {
 	k := e.at()
 	n, seen := e.memo[k]
-	if !seen || n.exact() || n.act == stop && !better(n.lower, n.upper-e.grain) || e.nodes >= limit {
+	if !seen || n.exact() || depth > 0 && n.act == stop && !better(n.lower, n.upper-e.grain) || e.nodes >= limit {
 		return
 	}
 	if t := int(n.act); t != stop {
