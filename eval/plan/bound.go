@@ -17,9 +17,17 @@ type view struct {
 	worth []float64 // what it tells about the remedy; the same if no two classes share one
 	share []float64 // gain over capacity, at most 1
 
+	telling []telling // the tests that tell something
+
 	lower  float64   // no plan from here costs less, times p
 	at     int       // point of the grid where the bound was found, -1 for none
-	within []float64 // there: what all tests can spare from each stage as the start, if known
+	within []float64 // scratch of spared: by level and stage
+}
+
+// telling is what the bound needs of a test.
+type telling struct {
+	share, capacity, minutes float64
+	stage, reach             int // reach is the share in levels, rounded up
 }
 
 type state uint8
@@ -64,7 +72,7 @@ func (e *engine) weigh(v *view) {
 	for r, m := range v.masses {
 		if m > 0 {
 			v.live++
-			s += float64(m * math.Log2(m))
+			s += float64(m * log2(m))
 		}
 		if m > top*(1+slack) {
 			top, v.best = m, r
@@ -73,14 +81,14 @@ func (e *engine) weigh(v *view) {
 	v.stop, v.h = 0, 0
 	if v.live > 1 {
 		v.stop = e.price * math.Max(0, v.p-top)
-		v.h = math.Max(0, math.Log2(v.p)-s/v.p)
+		v.h = math.Max(0, log2(v.p)-s/v.p)
 	}
 }
 
 // inform computes for each test whether it can be done, and what it tells.
 func (e *engine) inform(v *view) {
-	n := e.classes
-	logP := math.Log2(v.p)
+	v.telling = v.telling[:0]
+	logP := log2(v.p)
 	for _, i := range e.order {
 		t := &e.tests[i]
 		v.state[i], v.gain[i], v.worth[i], v.share[i] = gone, 0, 0, 0
@@ -102,8 +110,8 @@ func (e *engine) inform(v *view) {
 		}
 		s := dot(v.b, t.h)
 		for o := range t.outcomes {
-			if m := dot(v.b, t.p[o*n:(o+1)*n]); m > 0 {
-				s += float64(m * (math.Log2(m) - logP))
+			if m := e.mass(v, t, o); m > 0 {
+				s += float64(m * (log2(m) - logP))
 			}
 		}
 		g := -s / v.p
@@ -112,6 +120,7 @@ func (e *engine) inform(v *view) {
 		}
 		v.gain[i], v.worth[i] = g, g
 		v.share[i] = math.Min(1, g/t.capacity)
+		v.telling = append(v.telling, telling{v.share[i], t.capacity, t.minutes, t.stage, int(math.Ceil(v.share[i] * levels))})
 		if e.shared {
 			v.worth[i] = e.remedyGain(v, t)
 		}
@@ -140,12 +149,20 @@ func (e *engine) remedyGain(v *view, t *test) float64 {
 		s := 0.0
 		for _, x := range masses[:e.remedies] {
 			if x > 0 {
-				s += float64(x * math.Log2(x))
+				s += float64(x * log2(x))
 			}
 		}
-		left += float64(m*math.Log2(m)) - s
+		left += float64(m*log2(m)) - s
 	}
 	return math.Max(0, v.h-left/v.p)
+}
+
+// mass is the weight of an outcome of a test. One that is all but impossible counts as impossible, so that no product loses its digits.
+func (e *engine) mass(v *view, t *test, outcome int) float64 {
+	if m := dot(v.b, t.p[outcome*e.classes:(outcome+1)*e.classes]); m > 1e-200 {
+		return m
+	}
+	return 0
 }
 
 // dot multiplies in four strands, which the processor can work on side by side.
@@ -221,37 +238,28 @@ func (e *engine) dual(v *view, k int) float64 {
 // spared is what all tests together can spare at the price λ of a bit, minutes, if the unit stands at a stage.
 func (e *engine) spared(v *view, l float64, from int) float64 {
 	sum := 0.0
-	away := false
-	for i := range e.tests {
-		if v.share[i] == 0 {
+	away := 0
+	for _, s := range v.telling {
+		net := float64(l*s.capacity) - s.minutes
+		if net <= 0 {
 			continue
 		}
-		t := &e.tests[i]
-		if t.stage != from {
-			away = true
+		if s.stage == from {
+			sum += float64(s.share * net)
 			continue
 		}
-		if net := float64(l*t.capacity) - t.minutes; net > 0 {
-			sum += float64(v.share[i] * net)
+		if away == 0 {
+			clear(v.within)
+			away = levels
 		}
-	}
-	if !away {
-		return sum
+		for level := range s.reach {
+			v.within[level*len(e.travel)+s.stage] += net
+		}
 	}
 	// Beyond the stage: for each level of reach, the tests whose share comes up to it must outweigh the way, from the farthest stage inwards.
-	within := v.within
 	arcs := e.down[from]
-	for level := range levels {
-		clear(within)
-		for i := range e.tests {
-			t := &e.tests[i]
-			if t.stage == from || float64(v.share[i]*levels) <= float64(level) {
-				continue
-			}
-			if net := float64(l*t.capacity) - t.minutes; net > 0 {
-				within[t.stage] += net
-			}
-		}
+	for level := range away {
+		within := v.within[level*len(e.travel):]
 		for a := len(arcs) - 1; a >= 0; a-- {
 			if net := within[arcs[a].stage] - arcs[a].minutes; net > 0 {
 				if arcs[a].from == from {

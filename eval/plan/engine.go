@@ -31,10 +31,12 @@ type engine struct {
 
 	classMark, stageMark []key
 
-	memo  map[key]entry
-	nodes int // beliefs weighed so far
-	limit int
-	grain float64 // a gap between bounds that is not worth following, for plans that need not be exact
+	memo   map[key]entry
+	nodes  int // beliefs weighed so far
+	limit  int
+	width  int     // first tests that a rollout tries
+	greedy bool    // the base plan takes the largest gain, not the largest per minute
+	grain  float64 // a gap between bounds that is not worth following, for plans that need not be exact
 }
 
 type test struct {
@@ -208,7 +210,9 @@ func (e *engine) setTests(p *Problem, seed *keys) {
 			}
 		}
 		if !in.Done && !in.Barred {
-			t.capacity = Capacity(rows)
+			if t.capacity = Capacity(rows); t.capacity <= silent {
+				t.capacity = 0
+			}
 		}
 		t.marked = t.marked || !t.sharp || len(in.Spoils) > 0
 		e.gated = e.gated || len(in.Spoils) > 0 || len(in.Needs) > 0
@@ -266,7 +270,7 @@ func (e *engine) setLambdas() {
 		e.lambda = append(e.lambda, l)
 		row := make([]float64, e.remedies+1)
 		for m := 2; m <= e.remedies; m++ {
-			row[m] = l * math.Log2(1+float64(float64(m-1)*math.Exp2(-e.price/l)))
+			row[m] = l * log2(1+float64(float64(m-1)*math.Exp2(-e.price/l)))
 		}
 		e.spare = append(e.spare, row)
 	}
@@ -282,7 +286,7 @@ func (e *engine) view(depth int) *view {
 			worth:  make([]float64, len(e.tests)),
 			share:  make([]float64, len(e.tests)),
 			state:  make([]state, len(e.tests)),
-			within: make([]float64, len(e.travel)),
+			within: make([]float64, levels*len(e.travel)),
 		})
 	}
 	return e.views[depth]

@@ -16,13 +16,13 @@ func Entropy(weights []float64) float64 {
 	for _, w := range weights {
 		if w > 0 {
 			sum += w
-			s += float64(w * math.Log2(w))
+			s += float64(w * log2(w))
 		}
 	}
 	if sum <= 0 {
 		return 0
 	}
-	return math.Max(0, math.Log2(sum)-s/sum)
+	return math.Max(0, log2(sum)-s/sum)
 }
 
 // Gain is what the test with this number is expected to tell about the class, in bits: the entropy of the weights less the mean entropy after the
@@ -95,7 +95,7 @@ next:
 			far[i] = 0
 			for o, v := range r {
 				if v > 0 {
-					far[i] += float64(v * math.Log2(v/out[o]))
+					far[i] += float64(v * log2(v/out[o]))
 				}
 			}
 			highest = math.Max(highest, far[i])
@@ -114,7 +114,7 @@ next:
 			in[i] /= sum
 		}
 	}
-	return math.Min(best, math.Log2(float64(min(len(distinct), len(out)))))
+	return math.Min(best, log2(float64(min(len(distinct), len(out)))))
 }
 
 func equalRows(a, b []float64) bool {

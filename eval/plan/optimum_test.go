@@ -240,7 +240,7 @@ func TestOptimum(t *testing.T) {
 func compareWithBruteForce(t *testing.T, p *Problem, s shape) {
 	t.Helper()
 	best := bruteForce(p)
-	plan, err := p.Best(Options{})
+	plan, err := p.Best(Options{Nodes: 1 << 20})
 	require.NoError(t, err)
 	judge(t, p, plan)
 	require.True(t, plan.Exact, "%+v cost %v bound %v nodes %d best %v", s, plan.Cost, plan.Bound, plan.Nodes, best)

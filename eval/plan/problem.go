@@ -42,8 +42,8 @@ type Need struct {
 	Outcomes []int
 }
 
-// A Stage of teardown is reached from another stage, After, in Enter minutes. Back is the way back to it in minutes; NaN or a negative number means
-// that there is none. Of stage 0 nothing is read.
+// A Stage of teardown is reached from another stage, After, in Enter minutes. Back is the way back to it in minutes; NaN, +Inf or a negative number
+// means that there is none. Of stage 0 nothing is read.
 type Stage struct {
 	After       int
 	Enter, Back float64
@@ -53,6 +53,7 @@ type Stage struct {
 const (
 	maxOutcomes = 1 << 12
 	maxCells    = 1 << 26 // sum over the tests of classes times outcomes
+	maxMinutes  = 1e9     // of a test, of a stage, and of the price, unless it is +Inf
 )
 
 // Check says what is wrong with the problem, or nil.
@@ -73,8 +74,8 @@ func (p *Problem) Check() error {
 	if sum == 0 || math.IsInf(sum, 0) {
 		return fmt.Errorf("the weights sum to %v: the sum must be above zero and finite", sum)
 	}
-	if !(p.Price > 0) {
-		return fmt.Errorf("the price of a wrong remedy is %v: it must be above zero minutes, or +Inf if error is not allowed", p.Price)
+	if !(p.Price > 0 && (p.Price <= maxMinutes || math.IsInf(p.Price, 1))) {
+		return fmt.Errorf("the price of a wrong remedy is %v: write minutes above 0 and up to %v, or +Inf if error is not allowed", p.Price, maxMinutes)
 	}
 	if err := p.checkStages(); err != nil {
 		return err
@@ -103,8 +104,11 @@ func (p *Problem) checkStages() error {
 		if s.After < 0 || s.After >= count {
 			return fmt.Errorf("stage %d comes after stage %d, which does not exist", i, s.After)
 		}
-		if !(s.Enter >= 0) || math.IsInf(s.Enter, 0) {
-			return fmt.Errorf("stage %d takes %v minutes: write a number from 0 up", i, s.Enter)
+		if !(s.Enter >= 0 && s.Enter <= maxMinutes) {
+			return fmt.Errorf("stage %d takes %v minutes: write a number from 0 to %v", i, s.Enter, maxMinutes)
+		}
+		if s.Back > maxMinutes && !math.IsInf(s.Back, 1) {
+			return fmt.Errorf("the way back from stage %d takes %v minutes: write at most %v, or a negative number for no way back", i, s.Back, maxMinutes)
 		}
 		at, steps := i, 0
 		for at != 0 {
@@ -119,8 +123,8 @@ func (p *Problem) checkStages() error {
 
 func (p *Problem) checkTest(number int) error {
 	t := &p.Tests[number]
-	if !(t.Minutes >= 0) || math.IsInf(t.Minutes, 0) {
-		return fmt.Errorf("takes %v minutes: write a number from 0 up", t.Minutes)
+	if !(t.Minutes >= 0 && t.Minutes <= maxMinutes) {
+		return fmt.Errorf("takes %v minutes: write a number from 0 to %v", t.Minutes, maxMinutes)
 	}
 	if t.Stage < 0 || t.Stage >= max(len(p.Stages), 1) {
 		return fmt.Errorf("stage %d does not exist", t.Stage)

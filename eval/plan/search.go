@@ -7,7 +7,7 @@ import "math"
 type entry struct {
 	lower, upper float64
 	act          int32
-	rolled       bool
+	level        int8 // of the rollout that found it
 }
 
 const stop = -1
@@ -59,6 +59,9 @@ func (e *engine) candidates(v *view) []candidate {
 			after := float64(l*(v.h-v.worth[i])) - e.spare[v.at][v.live] - spared
 			c.lower = math.Max(c.lower, float64(v.p*(minutes+after)))
 		}
+		if e.greedy {
+			c.score = v.gain[i]
+		}
 		list = append(list, c)
 	}
 	return list
@@ -92,9 +95,8 @@ func (e *engine) openings(v *view) []opening {
 			chance := 1.0
 			if len(n.Outcomes) > 0 {
 				chance = 0
-				nt := &e.tests[n.Test]
 				for _, o := range n.Outcomes {
-					chance += dot(v.b, nt.p[o*e.classes:(o+1)*e.classes])
+					chance += e.mass(v, &e.tests[n.Test], o)
 				}
 				chance = math.Min(1, chance/v.p)
 			}
@@ -111,14 +113,19 @@ func (e *engine) openings(v *view) []opening {
 }
 
 // better says whether cost a is below b by more than rounding.
-func better(a, b float64) bool { return a < b-slack*1e-1*math.Max(1, math.Abs(b)) }
+func better(a, b float64) bool {
+	if math.IsInf(b, 1) {
+		return a < b
+	}
+	return a < b-slack*1e-1*math.Max(1, math.Abs(b))
+}
 
-// pick returns the candidate with the largest score, the first among equals, or stop.
+// pick returns the place of the candidate with the largest score, the first among equals.
 func pick(list []candidate) int {
-	best, top := stop, 0.0
-	for _, c := range list {
-		if best == stop || c.score > top*(1+slack) {
-			best, top = c.test, c.score
+	best := 0
+	for i, c := range list {
+		if c.score > list[best].score*(1+slack) {
+			best = i
 		}
 	}
 	return best
@@ -140,8 +147,9 @@ func (e *engine) base(depth, allow int) float64 {
 	e.look(depth)
 	n := entry{lower: v.lower, upper: v.stop, act: stop}
 	if better(v.lower, v.stop-e.grain) {
-		if t := pick(e.candidates(v)); t != stop {
-			if cost := e.follow(depth, t, allow-1); better(cost, v.stop) {
+		if list := e.candidates(v); len(list) > 0 {
+			t := list[pick(list)].test
+			if cost := e.follow(depth, t, 0, allow-1); better(cost, v.stop) {
 				n.upper, n.act = cost, int32(t)
 			}
 		}
@@ -150,14 +158,14 @@ func (e *engine) base(depth, allow int) float64 {
 	return n.upper
 }
 
-// follow is the cost of doing a test and going on by the base plan after each outcome.
-func (e *engine) follow(depth, number, allow int) float64 {
+// follow is the cost of doing a test and going on after each outcome by the base plan, or by a rollout of a level above 0.
+func (e *engine) follow(depth, number, level, allow int) float64 {
 	v := e.view(depth)
 	t := &e.tests[number]
 	p, left := v.p, v.p
 	cost := float64(p * e.way(number))
 	for o := range t.outcomes {
-		mass := dot(v.b, t.p[o*e.classes:(o+1)*e.classes])
+		mass := e.mass(v, t, o)
 		if mass <= 0 {
 			continue
 		}
@@ -167,7 +175,11 @@ func (e *engine) follow(depth, number, allow int) float64 {
 		}
 		before := e.nodes
 		s := e.do(depth, number, o)
-		cost += e.base(depth+1, part)
+		if level == 0 {
+			cost += e.base(depth+1, part)
+		} else {
+			cost += e.roll(depth+1, level, part)
+		}
 		e.undo(number, s)
 		left -= mass
 		allow -= e.nodes - before
@@ -175,55 +187,43 @@ func (e *engine) follow(depth, number, allow int) float64 {
 	return cost
 }
 
-// roll improves the base plan: at each state of the plan it tries the tests with the best scores first, each followed by the base plan, and keeps the
-// cheapest.
-func (e *engine) roll(depth, width, limit int) float64 {
+// roll improves on a plan: at each state it tries the tests with the best scores first, each followed by the plan of the level below (level 1: the
+// base plan), and keeps the cheapest.
+func (e *engine) roll(depth, level, allow int) float64 {
+	end := e.nodes + allow
 	k := e.at()
 	n, seen := e.memo[k]
-	if seen && (n.rolled || n.exact() || n.act == stop && !better(n.lower, n.upper-e.grain)) {
+	if seen && (int(n.level) >= level || n.exact() || n.act == stop && !better(n.lower, n.upper-e.grain)) {
 		return n.upper
 	}
-	if e.nodes >= limit {
-		if seen {
-			return n.upper
-		}
+	if allow <= 0 {
 		return e.base(depth, 1)
 	}
 	v := e.look(depth)
 	if !seen {
 		n = entry{lower: v.lower, upper: v.stop, act: stop}
 	}
-	list := e.candidates(v)
-	tried := 0
-	for len(list) > 0 && tried < width && e.nodes < limit {
-		t := pick(list)
-		for i, c := range list {
-			if c.test != t {
-				continue
-			}
-			list = append(list[:i], list[i+1:]...)
+	if better(v.lower, v.stop-e.grain) {
+		list := e.candidates(v)
+		width := e.width
+		if depth == 0 {
+			width *= 2 // what to do next matters most
+		}
+		for tried := 0; len(list) > 0 && tried < width && e.nodes < end; tried++ {
+			at := pick(list)
+			c := list[at]
+			list = append(list[:at], list[at+1:]...)
 			if better(c.lower, n.upper) {
-				if cost := e.follow(depth, t, limit-e.nodes); better(cost, n.upper) {
-					n.upper, n.act = cost, int32(t)
+				if cost := e.follow(depth, c.test, level-1, end-e.nodes); better(cost, n.upper) {
+					n.upper, n.act = cost, int32(c.test)
 				}
 			}
-			break
 		}
-		tried++
-	}
-	if n.act != stop {
-		t := int(n.act)
-		cost := float64(v.p * e.way(t))
-		for o := range e.tests[t].outcomes {
-			if mass := dot(v.b, e.tests[t].p[o*e.classes:(o+1)*e.classes]); mass > 0 {
-				s := e.do(depth, t, o)
-				cost += e.roll(depth+1, width, limit)
-				e.undo(t, s)
-			}
+		if n.act != stop && e.nodes < end {
+			n.upper = math.Min(n.upper, e.follow(depth, int(n.act), level, end-e.nodes))
 		}
-		n.upper = math.Min(n.upper, cost)
 	}
-	n.rolled = true
+	n.level = int8(level)
 	e.memo[k] = n
 	return n.upper
 }
@@ -282,12 +282,11 @@ func (e *engine) solve(depth int, beat float64, limit int) entry {
 func (e *engine) try(depth, number int, goal float64, limit int) (low, high float64) {
 	v := e.view(depth)
 	t := &e.tests[number]
-	n := e.classes
 	var few [8]entry
 	parts := few[:0]
 	low = float64(v.p * e.way(number))
 	for o := range t.outcomes {
-		if dot(v.b, t.p[o*n:(o+1)*n]) <= 0 {
+		if e.mass(v, t, o) <= 0 {
 			parts = append(parts, entry{act: stop})
 			continue
 		}
@@ -356,7 +355,7 @@ func (e *engine) polish(depth, limit int) {
 		e.weigh(e.view(depth))
 		v := e.view(depth)
 		for o := range e.tests[t].outcomes {
-			mass := dot(v.b, e.tests[t].p[o*e.classes:(o+1)*e.classes])
+			mass := e.mass(v, &e.tests[t], o)
 			if mass <= 0 {
 				continue
 			}
@@ -366,7 +365,7 @@ func (e *engine) polish(depth, limit int) {
 			e.undo(t, s)
 		}
 	}
-	e.solve(depth, math.MaxFloat64, limit)
+	e.solve(depth, math.Inf(1), limit)
 }
 
 // settle returns the test to do in a state. Where the entry is exact, it is the lowest number of those that cost no more.
@@ -388,4 +387,35 @@ func (e *engine) settle(depth int, known entry) int {
 		}
 	}
 	return int(known.act)
+}
+
+// ahead raises the lower bound of a state by looking a number of tests ahead.
+func (e *engine) ahead(depth, tests, limit int) float64 {
+	k := e.at()
+	n := e.glance(depth, limit)
+	if tests == 0 || n.exact() || e.nodes >= limit {
+		return n.lower
+	}
+	v := e.look(depth)
+	lower := v.stop
+	list := e.candidates(v)
+	sortCandidates(list)
+	for _, c := range list {
+		if !better(c.lower, lower) {
+			break
+		}
+		t := &e.tests[c.test]
+		cost := float64(v.p * e.way(c.test))
+		for o := range t.outcomes {
+			if e.mass(v, t, o) > 0 {
+				s := e.do(depth, c.test, o)
+				cost += e.ahead(depth+1, tests-1, limit)
+				e.undo(c.test, s)
+			}
+		}
+		lower = math.Min(lower, math.Max(cost, c.lower))
+	}
+	n.lower = math.Max(n.lower, math.Min(lower, n.upper))
+	e.memo[k] = n
+	return n.lower
 }
