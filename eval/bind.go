@@ -63,6 +63,7 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 			p.order = append(p.order, b.testAt[testKey{u, t}])
 		}
 	}
+	b.bindQuestions()
 	b.rowsOfChecks()
 	b.bindFaults()
 	b.bindRelease()

@@ -151,11 +151,11 @@ func (b *binder) follow(echo *boundTest, c, from int32) {
 // one value. A pattern takes in the limits of the values it reads: they speak only if a fault names them.
 func (b *binder) bindReadings() {
 	p := b.p
-	named := make([]bool, len(p.checks))
+	named := make([]uint32, len(p.checks)) // outcomes that faults show
 	for _, f := range p.table.Faults {
 		for _, s := range f.Shows {
 			for _, c := range s.Checks {
-				named[c] = true
+				named[c] |= s.Outcomes
 			}
 		}
 	}
@@ -181,7 +181,7 @@ func (b *binder) bindReadings() {
 		absorbed := b.absorbed(&p.tests[t])
 		for c := p.tests[t].checkFrom; c < p.tests[t].checkTo; c++ {
 			k := &p.checks[c]
-			if k.c.kind == infoCheck || !named[c] && absorbed[k.c.val] && k.c.kind != patternCheck {
+			if k.c.kind == infoCheck || named[c] == 0 && absorbed[k.c.val] && k.c.kind != patternCheck {
 				continue
 			}
 			key := fmt.Sprint(strings.Join(sources(k.c), " "), k.pos)
@@ -197,7 +197,7 @@ func (b *binder) bindReadings() {
 		k := &p.checks[i]
 		usual, rest, rule := uint32(0), int8(-1), diagnosis.Named
 		for o, r := range k.results {
-			if r == Pass || r == Information || r == Marginal {
+			if r == Pass || r == Information || r == Marginal || r == NotValid && named[i]&(1<<o) == 0 {
 				usual |= 1 << o
 			}
 		}

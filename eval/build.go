@@ -117,6 +117,7 @@ func (b *builder) declareNames(it item) {
 		}
 	case *dsl.Stage:
 		m.stages[s.Name.Text] = s
+		m.stageOrder = append(m.stageOrder, s)
 	case *dsl.Part:
 		m.parts[s.Name.Text] = s
 	case *dsl.Instrument:
@@ -534,7 +535,6 @@ func (b *builder) remedy(s *dsl.Remedy) *remedy {
 			r.allowed = b.truth(st.Cond)
 		case *dsl.Regret:
 			r.regret = b.time(st.Cost)
-			b.m.leaning = append(b.m.leaning, leaning{what: "regret", src: st.Range})
 		case *dsl.Needs:
 			r.needs = b.needs(nil, st)
 		}

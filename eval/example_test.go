@@ -70,7 +70,7 @@ func ExampleBench_Open() {
 	fmt.Println(verdict.Last().Unit())
 	// Output:
 	// free_run.current good pass 12 A
-	// limits met
+	// serviceable
 }
 
 func ExampleBench_Load() {
@@ -120,15 +120,19 @@ func ExampleVerdict_Explain() {
 	// J-5: Starter 9
 	// Limits of 2026-03-02, sheets ...
 	//
-	// AS FOUND, 2026-03-02: limits failed
+	// AS FOUND, 2026-03-02: faulty
 	//
 	//   Free run
 	//     read current: 84 A at supply 11.0 V
 	//     FAIL, high: current 84 A; limit 40 to 70 A (family starter_9, no source); 14 A outside
 	//
-	//   What this says of the faults (one at a time):
+	//   What explains the readings:
+	//     Something drags: most likely
+	//     no fault, and a reading that is a slip: less likely
+	//
+	//   What this says of the faults:
 	//     Shown: Something drags
-	//       because free run.current is high, and nothing else on the sheet shows that
+	//       free run.current is high: nothing else on the sheet does this
 }
 
 func ExampleParseValue() {

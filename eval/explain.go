@@ -20,7 +20,7 @@ func (v *Verdict) Explain() *Explanation {
 		Facts: v.facts(), Leaning: v.leaning(),
 	}
 	if r := j.record; r != nil {
-		e.Record, e.Complaint, e.Earlier = r.Name, r.Complaint, r.Earlier
+		e.Record, e.Complaint, e.Reproduced, e.Earlier = r.Name, r.Complaint, r.Reproduced, r.Earlier
 	}
 	for _, u := range v.program.units[1:] {
 		e.Included = append(e.Included, IncludedUnit{u.name, u.family, u.m.title})
@@ -28,6 +28,9 @@ func (v *Verdict) Explain() *Explanation {
 	for i := range v.passes {
 		x := &explainer{v: v, p: PassVerdict{v, i}, s: &v.passes[i], index: i, variances: v.variances(&v.passes[i])}
 		e.Passes = append(e.Passes, x.pass())
+		if i == len(v.passes)-1 && len(v.program.faults) > 0 {
+			e.Passes[i].Next = x.next()
+		}
 	}
 	return e
 }
@@ -111,7 +114,7 @@ type explainer struct {
 }
 
 func (x *explainer) pass() PassExplanation {
-	out := PassExplanation{Stage: x.s.pass.Stage, By: x.s.pass.By, On: x.s.pass.On, Word: x.s.word}
+	out := PassExplanation{Stage: x.s.pass.Stage, By: x.s.pass.By, On: x.s.pass.On, Word: x.p.Unit(), Limits: x.p.Limits()}
 	for _, t := range x.v.program.order {
 		bt := &x.v.program.tests[t]
 		if x.touched(bt) {
@@ -120,7 +123,10 @@ func (x *explainer) pass() PassExplanation {
 			out.NotTested = append(out.NotTested, x.untested(bt))
 		}
 	}
-	out.Faults = x.faults()
+	if len(x.v.program.faults) > 0 {
+		out.Faults, out.Stories, out.AtOdds = x.faults(), x.stories(), x.odds()
+		out.Remedies, out.Causes, out.Regardless = x.remedies(), x.causes(), x.renewals()
+	}
 	for _, w := range x.v.works {
 		if w.pass != x.index {
 			continue

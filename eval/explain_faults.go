@@ -18,20 +18,17 @@ func (x *explainer) faults() []FaultExplanation {
 		if part := m.parts[b.f.part]; part != nil {
 			e.Part = part.Title.String()
 		}
-		if c, ok := f.ShownBy(); ok {
-			e.Because = append(e.Because, said(c.Name(), strings.Join(c.Outcomes(), " or "))+", and nothing else on the sheet shows that")
-		}
-		if c, ok := f.RuledOutBy(); ok {
-			e.Because = append(e.Because, fmt.Sprintf("it always shows %s %s, which is %s", c.Name(), x.wanted(f, c), strings.Join(c.Outcomes(), " or ")))
-		}
-		if f.Status() == diagnosis.Possible && !f.OneOf() {
+		switch e.Status {
+		case diagnosis.Shown, diagnosis.Suspected:
+			e.Because = x.reasons(f)
+		case diagnosis.RuledOut:
+			e.Because = x.ruledOut(f)
+		case diagnosis.Possible:
 			e.Because = x.consistent(f)
 		}
 		if b.remedy != nil {
 			e.Remedy = b.remedy.title
-			for _, o := range b.remedy.retest {
-				e.Retest = append(e.Retest, x.title(m, o))
-			}
+			e.Retest = x.retests(b.unit, b.remedy)
 		}
 		if b.orElse != nil {
 			e.OrElse = b.orElse.title
@@ -50,6 +47,129 @@ func (x *explainer) faults() []FaultExplanation {
 	return out
 }
 
+// mostReasons is how many reasons are told of one fault; the others are counted.
+const mostReasons = 6
+
+// reasons tells what speaks for a fault and against it, compared with the best explanation without it, the weightiest first.
+func (x *explainer) reasons(f Fault) []string {
+	var list []string
+	if c, ok := f.ShownBy(); ok {
+		list = append(list, said(c.Name(), strings.Join(c.Outcomes(), " or "))+": nothing else on the sheet does this")
+	}
+	with, without, reasons, ok := f.reasons()
+	if !ok {
+		return list
+	}
+	weak, own := 0, len(list)
+	for _, r := range reasons {
+		word := weightWord(r)
+		what := x.seenIn(r.Test, append(slices.Clone(with), without...), r.Weight > 0)
+		switch {
+		case word == "":
+			weak++
+		case what == "" || len(list) >= mostReasons || slices.ContainsFunc(list, func(s string) bool { return strings.HasPrefix(s, what+": nothing else") }):
+		case len(list) == own && len(without) > 0:
+			list = append(list, "compared with "+x.storyTitles(without)+":", what+": "+word)
+		default:
+			list = append(list, what+": "+word)
+		}
+	}
+	if weak > 0 {
+		list = append(list, fmt.Sprintf("%d further %s", weak, plural(weak, "test does not separate them", "tests do not separate them")))
+	}
+	return list
+}
+
+// reasons compares the best set with the fault to the best without it.
+func (f Fault) reasons() (with, without []Fault, reasons []diagnosis.Reason, ok bool) {
+	r, ev := f.p.ranking()
+	l := f.p.state().ranked
+	l.mu.Lock()
+	w, o, _, reasons, ok := f.p.v.program.table.Reasons(ev, r, f.i)
+	l.mu.Unlock()
+	for _, k := range w {
+		with = append(with, Fault{f.p, int(k)})
+	}
+	for _, k := range o {
+		without = append(without, Fault{f.p, int(k)})
+	}
+	return with, without, reasons, ok
+}
+
+// weightWord puts a weight of evidence into words; what is below two decibans has none.
+func weightWord(r diagnosis.Reason) string {
+	size, side := r.Weight, "for it"
+	if size < 0 {
+		size, side = -size, "against it"
+	}
+	switch {
+	case size >= 20 && r.Slip && r.Weight > 0:
+		return "nothing in the other explanation does this"
+	case size >= 20:
+		return "decides " + side
+	case size >= 10:
+		return "speaks strongly " + side
+	case size >= 5:
+		return "speaks " + side
+	case size >= 2:
+		return "leans " + strings.Replace(side, "for it", "toward it", 1)
+	}
+	return ""
+}
+
+// seenIn tells what was seen in a test at the checks that some of the faults name: what is not good, or for what is missing what is good.
+func (x *explainer) seenIn(test int, faults []Fault, bad bool) string {
+	var off, fine []string
+	prog := x.v.program
+	for _, v := range prog.table.Tests[test].Values {
+		for _, c := range v {
+			s := &x.s.checks[c]
+			if !s.spoke || !slices.ContainsFunc(faults, func(f Fault) bool { return prog.names(f.i, c) }) {
+				continue
+			}
+			k := Check{x.p, int32(c)}
+			text := said(k.Name(), strings.Join(k.Outcomes(), " or "))
+			if s.set&prog.checks[c].good == 0 {
+				off = append(off, text)
+			} else {
+				fine = append(fine, text)
+			}
+		}
+	}
+	list := fine
+	if len(off) > 0 {
+		list = off
+	}
+	if len(list) > 2 {
+		list = append(list[:2:2], fmt.Sprintf("and %d more", len(list)-2))
+	}
+	return strings.Join(list, ", ")
+}
+
+// names tells whether a fault says something of a check.
+func (p *program) names(fault, check int) bool {
+	return slices.ContainsFunc(p.table.Faults[fault].Shows, func(s diagnosis.Show) bool { return slices.Contains(s.Checks, check) })
+}
+
+// ruledOut tells by which reading a fault is ruled out.
+func (x *explainer) ruledOut(f Fault) []string {
+	if c, ok := f.RuledOutBy(); ok {
+		return []string{fmt.Sprintf("it always shows %s %s, which is %s", c.Name(), x.wanted(f, c), strings.Join(c.Outcomes(), " or "))}
+	}
+	r, ev := x.p.ranking()
+	l := x.s.ranked
+	l.mu.Lock()
+	t := x.v.program.table.Witness(ev, r, f.i)
+	l.mu.Unlock()
+	if t < 0 {
+		return nil
+	}
+	if what := x.seenIn(t, []Fault{f}, false); what != "" {
+		return []string{what}
+	}
+	return nil
+}
+
 // wanted names the outcomes that a fault always shows at a check.
 func (x *explainer) wanted(f Fault, c Check) string {
 	for k, s := range x.v.program.table.Faults[f.i].Shows {
@@ -66,7 +186,7 @@ func (x *explainer) consistent(f Fault) []string {
 	for _, s := range x.v.program.table.Faults[f.i].Shows {
 		for _, c := range s.Checks {
 			st := &x.s.checks[c]
-			if st.spoke && st.outcome >= 0 && s.Outcomes&st.set != 0 && st.set&x.v.program.checks[c].good == 0 {
+			if !s.Never && st.spoke && st.outcome >= 0 && s.Outcomes&st.set != 0 && st.set&x.v.program.checks[c].good == 0 {
 				text := said(x.v.program.checks[c].label, x.v.program.checks[c].c.outcomes[st.outcome].word)
 				if !slices.Contains(list, text) {
 					list = append(list, text)
@@ -95,4 +215,11 @@ func (x *explainer) title(m *model, o *outcomeRef) string {
 		return t.title
 	}
 	return o.test
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }

@@ -8,19 +8,20 @@ const Schema = 1
 // An Explanation is a verdict in words: for each pass the readings as taken, their corrections, the limits with their sources, the outcomes,
 // and what they say of each fault. It is plain data for a program to show; its JSON form has the number Schema.
 type Explanation struct {
-	Schema    int               `json:"schema"`
-	Record    string            `json:"record,omitempty"`
-	Family    string            `json:"family"`
-	Unit      string            `json:"unit"` // the family's title
-	Included  []IncludedUnit    `json:"included,omitempty"`
-	Serial    string            `json:"serial,omitempty"`
-	Complaint string            `json:"complaint,omitempty"`
-	Earlier   []string          `json:"earlier,omitempty"`
-	Date      string            `json:"date,omitempty"` // whose editions count
-	Sheets    string            `json:"sheets"`         // digest of the sheets
-	Facts     []string          `json:"facts,omitempty"`
-	Passes    []PassExplanation `json:"passes"`
-	Leaning   []string          `json:"not_acted_on,omitempty"` // what the sheet says and this edition does not act on yet
+	Schema     int               `json:"schema"`
+	Record     string            `json:"record,omitempty"`
+	Family     string            `json:"family"`
+	Unit       string            `json:"unit"` // the family's title
+	Included   []IncludedUnit    `json:"included,omitempty"`
+	Serial     string            `json:"serial,omitempty"`
+	Complaint  string            `json:"complaint,omitempty"`
+	Reproduced string            `json:"complaint_is,omitempty"` // what the record says of it: reproduced, for instance
+	Earlier    []string          `json:"earlier,omitempty"`
+	Date       string            `json:"date,omitempty"` // whose editions count
+	Sheets     string            `json:"sheets"`         // digest of the sheets
+	Facts      []string          `json:"facts,omitempty"`
+	Passes     []PassExplanation `json:"passes"`
+	Leaning    []string          `json:"not_acted_on,omitempty"` // what the sheet says and this edition does not act on yet
 }
 
 // An IncludedUnit is a unit that belongs to the job, such as the battery.
@@ -32,15 +33,22 @@ type IncludedUnit struct {
 
 // A PassExplanation is the verdict of one pass in words.
 type PassExplanation struct {
-	Stage     string             `json:"stage"`
-	By        string             `json:"by,omitempty"`
-	On        string             `json:"on,omitempty"`
-	Word      UnitWord           `json:"word"`
-	Tests     []TestExplanation  `json:"tests"`
-	NotTested []Untested         `json:"not_tested,omitempty"`
-	Faults    []FaultExplanation `json:"faults"`
-	Work      []string           `json:"work,omitempty"`
-	Notes     []string           `json:"notes,omitempty"`
+	Stage      string              `json:"stage"`
+	By         string              `json:"by,omitempty"`
+	On         string              `json:"on,omitempty"`
+	Word       UnitWord            `json:"word"`
+	Limits     UnitWord            `json:"limits"`
+	Stories    []StoryExplanation  `json:"stories,omitempty"`
+	AtOdds     string              `json:"at_odds,omitempty"` // the reading that may be a slip
+	Remedies   []RemedyExplanation `json:"remedies,omitempty"`
+	Causes     []string            `json:"causes_to_clear,omitempty"`
+	Regardless []string            `json:"replaced_regardless,omitempty"`
+	Next       *NextExplanation    `json:"next,omitempty"` // of the last pass
+	Tests      []TestExplanation   `json:"tests"`
+	NotTested  []Untested          `json:"not_tested,omitempty"`
+	Faults     []FaultExplanation  `json:"faults"`
+	Work       []string            `json:"work,omitempty"`
+	Notes      []string            `json:"notes,omitempty"`
 }
 
 // A TestExplanation is one test that was carried out.
@@ -118,4 +126,35 @@ type FaultExplanation struct {
 	Retest   []string         `json:"retest,omitempty"`
 	Causes   []string         `json:"look_for,omitempty"` // root causes to ask about
 	Why      string           `json:"why,omitempty"`      // how the sheet explains it
+}
+
+// A StoryExplanation is one explanation of the readings: faults that are there together, each needed. No faults: the unit is good.
+type StoryExplanation struct {
+	Faults []string `json:"faults"`
+	Likely string   `json:"likely"`         // in words, among all stories
+	Slip   bool     `json:"slip,omitempty"` // no fault, although a limit failed: a reading would be a slip
+}
+
+// A RemedyExplanation is what to fit or mend.
+type RemedyExplanation struct {
+	Name   string           `json:"remedy"`
+	Title  string           `json:"title"`
+	Status diagnosis.Status `json:"status"` // shown: do it; suspected: it may be needed
+	For    []string         `json:"for"`
+	Retest []string         `json:"retest,omitempty"`
+	Note   string           `json:"note,omitempty"`
+}
+
+// A NextExplanation is the test to make next, and why.
+type NextExplanation struct {
+	Test     string   `json:"test"`
+	Title    string   `json:"title"`
+	Repeat   bool     `json:"repeat,omitempty"`
+	Minutes  string   `json:"minutes,omitempty"`
+	Teardown string   `json:"teardown,omitempty"` // minutes before it, to bring the unit to Stage
+	Stage    string   `json:"stage,omitempty"`
+	Cautions []string `json:"cautions,omitempty"`
+	Steps    []string `json:"steps,omitempty"`
+	Because  []string `json:"because"` // what each outcome would mean
+	Plan     string   `json:"plan,omitempty"`
 }

@@ -235,6 +235,7 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 		v.evidence.Possible[i] = possible
 	}
 	p.table.Judge(&v.evidence, v.findings)
+	v.answers = f.answer(p, v.answers[:0])
 	v.repeats = p.repeated(j.plan[pass], f.states, v.repeats)
 	v.word = p.word(f.states)
 	v.cutoff = j.cutoffs[pass]
@@ -517,16 +518,20 @@ func (f *frame) combine(p *program, t *boundTest) {
 	}
 }
 
-// A UnitWord says of a whole unit, or of a pass over it, what its limits say.
+// A UnitWord says of a whole unit, at the end of a pass, what its limits say, or what its limits and faults say together.
 type UnitWord uint8
 
 const (
-	Undecided    UnitWord = iota // no limit failed, and not all that the release needs are decided
-	LimitsMet                    // every check that the release needs is within its limits
-	LimitsFailed                 // a check is outside its limit
+	Undecided    UnitWord = iota // neither good nor faulty for certain: something is still to be tested
+	LimitsMet                    // every check that the release needs is within its limits; nothing is said of faults
+	LimitsFailed                 // a check is outside its limit; nothing is said of faults
+	Serviceable                  // limits met, no fault shown or suspected, root causes cleared
+	Faulty                       // a fault is shown, or it is all but certain that there is one
+	NoFaultFound                 // as serviceable, with a complaint and no work: the complaint stands unanswered
+	Unexplained                  // no faults on the sheet explain the readings: one of them is a slip, or the sheet lacks a fault
 )
 
-var unitWords = [...]string{"undecided", "limits met", "limits failed"}
+var unitWords = [...]string{"undecided", "limits met", "limits failed", "serviceable", "faulty", "no fault found", "unexplained"}
 
 func (w UnitWord) String() string { return unitWords[w] }
 

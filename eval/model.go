@@ -19,6 +19,7 @@ type model struct {
 	terminals  map[string]*dsl.Terminal
 	cautions   map[string]*dsl.Terminal
 	stages     map[string]*dsl.Stage
+	stageOrder []*dsl.Stage // as declared
 	parts      map[string]*dsl.Part
 	causes     map[string]*cause
 	meters     map[string]*instrument

@@ -103,10 +103,13 @@ type program struct {
 	shows    [][]showOrigin // beside table.Faults
 	variants []boundVariant
 	requires []boundRequire
-	testOf   []int32 // per test, its place in table.Tests
-	led      []int32 // per test of the table, the test of the program that it is named after
-	release  []int32 // checks that a release needs
-	judged   []int32 // checks of the unit itself that can pass or fail
+	asking   boundTest  // the steps of the questions
+	causes   []question // what was seen of the causes
+	allowed  []question // whether remedies can be carried out
+	testOf   []int32    // per test, its place in table.Tests
+	led      []int32    // per test of the table, the test of the program that it is named after
+	release  []int32    // checks that a release needs
+	judged   []int32    // checks of the unit itself that can pass or fail
 }
 
 // boundUnit is the unit itself (name empty) or an included one.
@@ -256,6 +259,13 @@ type boundFault struct {
 // showOrigin keeps the words of a row of the diagnosis table.
 type showOrigin struct {
 	words []string
+}
+
+// question is a condition that is put after all tests: whether a cause was seen, whether a remedy is allowed and has what it needs.
+type question struct {
+	unit  int
+	name  string
+	truth int32
 }
 
 type boundVariant struct {

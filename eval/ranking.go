@@ -78,3 +78,124 @@ func (p *program) repeated(plan [][]planned, states []checkState, into []int) []
 	}
 	return into
 }
+
+// Unit returns the word for the whole unit, from its limits and faults. A sheet without faults leaves it with what the limits say.
+func (p PassVerdict) Unit() UnitWord {
+	limits := p.Limits()
+	if len(p.v.program.faults) == 0 {
+		return limits
+	}
+	r, _ := p.ranking()
+	shown, suspected := false, false
+	for f := range p.Faults() {
+		s := f.Status()
+		shown = shown || s == diagnosis.Shown
+		suspected = suspected || s == diagnosis.Suspected
+	}
+	switch {
+	case r.NoSlip < diagnosis.Unexplained:
+		return Unexplained
+	case shown, r.None0 <= allButCertain:
+		return Faulty
+	case limits != LimitsMet || suspected || len(p.OpenCauses()) > 0:
+		return Undecided
+	case p.v.unanswered(p.i):
+		return NoFaultFound
+	}
+	return Serviceable
+}
+
+// unanswered tells whether there is a complaint, and nothing was done that could have dealt with it.
+func (v *Verdict) unanswered(pass int) bool {
+	r := v.job.record
+	return r != nil && r.Complaint != "" && !slices.ContainsFunc(v.works, func(w work) bool { return w.pass <= pass }) &&
+		!slices.ContainsFunc(v.notes, func(n note) bool { return n.clearedFor != "" && n.pass <= pass })
+}
+
+// Status returns what the readings tell of the fault.
+func (f Fault) Status() diagnosis.Status {
+	r, _ := f.p.ranking()
+	status := r.Faults[f.i].Status
+	if c := f.finding().Shown; c >= 0 && f.finding().Status == diagnosis.Shown && status != diagnosis.RuledOut && !f.p.misread(r, c) {
+		return diagnosis.Shown
+	}
+	return status
+}
+
+// misread tells whether the test of a check is more likely than not a slip.
+func (p PassVerdict) misread(r *diagnosis.Ranking, check int32) bool {
+	return r.AtOdds >= 0 && r.Slip > diagnosis.Misread && p.v.program.testOf[p.v.program.checks[check].test] == int32(r.AtOdds)
+}
+
+// Probability is that of the fault given the readings, by the frequencies and strengths of the sheet. It orders faults and is no finer than those words.
+func (f Fault) Probability() float64 {
+	r, _ := f.p.ranking()
+	return r.Faults[f.i].Probability
+}
+
+// OneOf tells that the readings show the fault, but not at which of several positions; this is one that it can be.
+func (f Fault) OneOf() bool {
+	return len(f.bound().f.axes) > 0 && f.Status() == diagnosis.Suspected && f.p.union(f.p.v.program.group(f.i)).Status == diagnosis.Shown
+}
+
+// union is what the readings say of one of several faults being there.
+func (p PassVerdict) union(faults []int32) diagnosis.Standing {
+	r, ev := p.ranking()
+	l := p.state().ranked
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return p.v.program.table.Union(ev, r, faults)
+}
+
+// group lists the positions of a fault.
+func (p *program) group(fault int) []int32 {
+	var list []int32
+	for i := range p.faults {
+		if p.faults[i].group == p.faults[fault].group {
+			list = append(list, int32(i))
+		}
+	}
+	return list
+}
+
+// A Story is a set of faults that explains the readings, each of which is needed for that. The empty set says that the unit is good.
+type Story struct {
+	Faults []Fault
+	Share  float64 // of the probability of all sets of faults
+}
+
+// Stories returns the explanations of the readings that weigh at least a twentieth of the best one, the likeliest first.
+func (p PassVerdict) Stories() []Story {
+	r, _ := p.ranking()
+	var list []Story
+	for _, s := range r.Stories {
+		story := Story{Share: s.Share}
+		for _, f := range s.Faults {
+			story.Faults = append(story.Faults, Fault{p, int(f)})
+		}
+		list = append(list, story)
+	}
+	return list
+}
+
+// AtOdds returns the test whose reading is most likely a slip, misread or made at the wrong place, with the probability of that; false if none is likely.
+func (p PassVerdict) AtOdds() (test string, probability float64, ok bool) {
+	r, _ := p.ranking()
+	if r.AtOdds < 0 || r.Slip < oddSlip {
+		return "", 0, false
+	}
+	return p.v.program.testName(p.v.program.led[r.AtOdds]), r.Slip, true
+}
+
+const (
+	oddSlip       = .2  // a reading is called at odds from here on
+	allButCertain = .05 // a unit is faulty if the probability of no fault is no more, whichever fault it is
+)
+
+func (p *program) testName(t int32) string {
+	bt := &p.tests[t]
+	if u := p.units[bt.unit].name; u != "" {
+		return u + "." + bt.t.name
+	}
+	return bt.t.name
+}

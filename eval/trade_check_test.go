@@ -148,7 +148,7 @@ func TestTradeCheckValues(t *testing.T) {
 	for _, test := range []struct {
 		name, family, readings string
 		check, outcome         string
-		shown, possible        string
+		shown, suspected       string
 	}{
 		// common practice, no source
 		{"field draw, lower end", "alternator_12", "taken draw.current 2.3 A", "draw.current", "good", "", ""},
@@ -166,8 +166,9 @@ func TestTradeCheckValues(t *testing.T) {
 		{"negative set alike", "alternator_12", "taken minus_set.current (-1.7 -1.75 -1.8 A)", "minus_set", "good", "", ""},
 		{"negative set, one shorted", "alternator_12", "taken minus_set.current (-1.4 0 -1.45 A)", "minus_set", "one_shorted", "minus_shorted", ""},
 		{"negative set, one open", "alternator_12", "taken minus_set.current (-1.8 -0.9 -1.75 A)", "minus_set", "one_open", "minus_open", ""},
-		{"output 5 A under: one open", "alternator_12", "taken output.current 35 A", "output", "little", "", "plus_open minus_open"},
-		{"output 7 A under: one open", "alternator_12", "taken output.current 33 A", "output", "little", "", "plus_open minus_open"},
+		{"output 5 A under: one open, and a whole ampere cannot tell it from good", "alternator_12", "taken output.current 35 A", "output", "little", "", ""},
+		{"output 6 A under: one open", "alternator_12", "taken output.current 34 A", "output", "little", "", "plus_open minus_open"},
+		{"output 7 A under: one open, and a whole ampere cannot tell it from more", "alternator_12", "taken output.current 33 A", "output", "little", "", "plus_shorted plus_open minus_shorted minus_open"},
 		{"output far under: one shorted", "alternator_12", "taken output.current 15 A", "output", "far", "", "plus_shorted minus_shorted"},
 		{"output between: either", "alternator_12", "taken output.current 28 A", "output", "between", "", "plus_shorted plus_open minus_shorted minus_open"},
 		{"stator core to lead lit: replace the stator", "alternator_12", "taken stator_core.lamp lit", "stator_core.lamp", "lit", "stator_grounded", ""},
@@ -187,7 +188,7 @@ func TestTradeCheckValues(t *testing.T) {
 			require.True(t, ok)
 			require.Equal(t, test.outcome, c.Outcome())
 			require.Equal(t, test.shown, foundBy(p, "shown"))
-			require.Equal(t, test.possible, foundBy(p, "possible"))
+			require.Equal(t, test.suspected, foundBy(p, "suspected"))
 		})
 	}
 }

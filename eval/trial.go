@@ -8,7 +8,7 @@ import (
 
 // statusNames are the words with which a trial expects the status of a fault.
 var statusNames = map[string]string{
-	"shown": "shown", "possible": "possible", "ruled_out": "ruled out", "not_examined": "not examined", "at_odds": "possible, readings at odds",
+	"shown": "shown", "suspected": "suspected", "possible": "possible", "ruled_out": "ruled out", "not_examined": "not examined",
 }
 
 // Unmet lists in words what a trial expected of its last pass and did not get: an outcome or a result of a check, or the status of a fault. What
@@ -58,7 +58,11 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 	return []string{fmt.Sprintf("gives %s is %s: it is %s", e.Gives, strings.Join(e.Is, " | "), got)}
 }
 
+// unmetFault compares one fault, or the unit.
 func (p PassVerdict) unmetFault(e Expectation) []string {
+	if e.Finds == "unit" {
+		return p.unmetUnit(e)
+	}
 	f, ok := p.Fault(e.Finds)
 	if !ok {
 		return []string{fmt.Sprintf("finds %s: there is no such fault", e.Finds)}
@@ -66,11 +70,25 @@ func (p PassVerdict) unmetFault(e Expectation) []string {
 	for _, want := range e.Is {
 		status, known := statusNames[want]
 		if !known {
-			return []string{fmt.Sprintf("finds %s: there is no status %s; write shown, possible, ruled_out, not_examined or at_odds", e.Finds, want)}
+			return []string{fmt.Sprintf("finds %s: there is no status %s; write shown, suspected, possible, ruled_out or not_examined", e.Finds, want)}
 		}
 		if status == f.Status().String() {
 			return nil
 		}
 	}
 	return []string{fmt.Sprintf("finds %s is %s: it is %s", e.Finds, strings.Join(e.Is, " | "), f.Status())}
+}
+
+func (p PassVerdict) unmetUnit(e Expectation) []string {
+	words := [...]UnitWord{p.Unit(), p.Limits()}
+	for _, want := range e.Is {
+		want = strings.ReplaceAll(want, "_", " ")
+		if !slices.Contains(unitWords[:], want) {
+			return []string{fmt.Sprintf("finds unit: there is no word %s; write serviceable, faulty, undecided, unexplained, no_fault_found, limits_met or limits_failed", want)}
+		}
+		if want == words[0].String() || want == words[1].String() {
+			return nil
+		}
+	}
+	return []string{fmt.Sprintf("finds unit is %s: it is %s", strings.Join(e.Is, " | "), words[0])}
 }

@@ -35,7 +35,7 @@ func TestTrials(t *testing.T) {
 		"gives width is low":                          "gives width: there is no such check",
 		"finds brushes_worn is ruled_out":             "finds brushes_worn is ruled_out: it is shown",
 		"finds brushes is shown":                      "finds brushes: there is no such fault",
-		"finds brushes_worn is likely":                "finds brushes_worn: there is no status likely; write shown, possible, ruled_out, not_examined or at_odds",
+		"finds brushes_worn is likely":                "finds brushes_worn: there is no status likely; write shown, suspected, possible, ruled_out or not_examined",
 	} {
 		got := trial(t, expectation)
 		if want == "" {

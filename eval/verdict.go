@@ -32,7 +32,8 @@ type passState struct {
 	findings []diagnosis.Finding
 	word     UnitWord
 	cutoff   int
-	repeats  []int // per test of the table; nil if nothing was repeated
+	answers  []uint64 // of the program's questions: causes, then remedies
+	repeats  []int    // per test of the table; nil if nothing was repeated
 	ranked   *lazyRanking
 }
 
@@ -91,8 +92,8 @@ func (p PassVerdict) state() *passState { return &p.v.passes[p.i] }
 // Round returns the round of readings that it belongs to.
 func (p PassVerdict) Round() Round { return p.state().pass }
 
-// Unit returns the word for the whole unit.
-func (p PassVerdict) Unit() UnitWord { return p.state().word }
+// Limits returns what the limits alone say of the whole unit: LimitsMet, LimitsFailed or Undecided.
+func (p PassVerdict) Limits() UnitWord { return p.state().word }
 
 // Checks returns all checks in the order of the sheet.
 func (p PassVerdict) Checks() iter.Seq[Check] {
@@ -260,16 +261,10 @@ func (f Fault) Title() string {
 	return strings.Join(append([]string{f.bound().f.title}, f.bound().names...), ", ")
 }
 
-// Status returns what the readings tell of the fault.
-func (f Fault) Status() diagnosis.Status { return f.finding().Status }
-
-// OneOf tells that the readings show the fault, but not at which of several positions; this is one that it can be.
-func (f Fault) OneOf() bool { return f.finding().OneOf }
-
-// ShownBy returns the check that shows the fault, and RuledOutBy the one that rules it out, false if there is none.
+// ShownBy returns the check whose outcome no other fault on the sheet can show, false if there is none.
 func (f Fault) ShownBy() (Check, bool) { return f.witness(f.finding().Shown) }
 
-// RuledOutBy returns the check whose outcome the fault excludes.
+// RuledOutBy returns the check that by itself excludes the fault, false if there is none: a fault can be ruled out by several readings together.
 func (f Fault) RuledOutBy() (Check, bool) {
 	s := f.p.state()
 	return f.witness(int32(f.p.v.program.table.Against(&s.evidence, s.findings, int(f.i))))

@@ -90,7 +90,7 @@ record "r" of unit {
 		require.True(t, ok, name)
 		require.Equal(t, eval.NotValid, c.Result(), name)
 	}
-	require.NotEqual(t, eval.LimitsFailed, v.Unit())
+	require.NotEqual(t, eval.LimitsFailed, v.Limits())
 	f, _ := v.Fault("battery.dead_cell")
 	require.Equal(t, "ruled out", f.Status().String())
 }

@@ -191,7 +191,7 @@ func (want verdict) check(t *testing.T, p eval.PassVerdict) {
 	if want.checks == nil {
 		want.checks = map[string]eval.Result{}
 	}
-	require.Equal(t, want.unit, p.Unit())
+	require.Equal(t, want.unit, p.Limits())
 	require.Equal(t, want.checks, checks)
 	require.Equal(t, want.shown, shown)
 }

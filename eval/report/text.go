@@ -54,7 +54,11 @@ func (p *printer) head(e *eval.Explanation) {
 		p.line("With %s: %s", strings.ReplaceAll(u.Name, "_", " "), family)
 	}
 	if e.Complaint != "" {
-		p.line("Complaint: %s", e.Complaint)
+		text := "Complaint: " + e.Complaint
+		if e.Reproduced != "" {
+			text += " (" + words(e.Reproduced) + ")"
+		}
+		p.line("%s", text)
 	}
 	for _, earlier := range e.Earlier {
 		p.line("Earlier record: %s", earlier)
@@ -78,6 +82,7 @@ func (p *printer) pass(pass eval.PassExplanation) {
 	}
 	p.line("")
 	p.line("%s: %s", head, pass.Word)
+	p.unanswered(&pass)
 	older := 0
 	for _, t := range pass.Tests {
 		if t.New {
@@ -90,7 +95,10 @@ func (p *printer) pass(pass eval.PassExplanation) {
 		p.line("")
 		p.line("  From earlier passes %d %s, shown there", older, plural(older, "test still counts", "tests still count"))
 	}
+	p.stories(&pass)
 	p.faults(pass)
+	p.remedies(&pass)
+	p.next(pass.Next)
 	for _, w := range pass.Work {
 		p.line("  Work: %s", w)
 	}
@@ -227,15 +235,18 @@ var statuses = []struct {
 	title  string
 }{
 	{diagnosis.Shown, "Shown"},
-	{diagnosis.AtOdds, "Possible, but the readings are at odds"},
+	{diagnosis.Suspected, "Suspected"},
 	{diagnosis.Possible, "Possible"},
 	{diagnosis.RuledOut, "Ruled out"},
 	{diagnosis.NotExamined, "Not examined"},
 }
 
 func (p *printer) faults(pass eval.PassExplanation) {
+	if len(pass.Faults) == 0 {
+		return
+	}
 	p.line("")
-	p.line("  What this says of the faults (one at a time):")
+	p.line("  What this says of the faults:")
 	for _, s := range statuses {
 		var list []eval.FaultExplanation
 		for _, f := range pass.Faults {
@@ -250,31 +261,16 @@ func (p *printer) faults(pass eval.PassExplanation) {
 		case diagnosis.NotExamined, diagnosis.RuledOut:
 			p.wrap("    ", "      ", s.title+": "+titles(list))
 		case diagnosis.Possible:
-			p.oneOf(list)
-			p.possible(slices.DeleteFunc(list, func(f eval.FaultExplanation) bool { return f.OneOf }))
+			p.possible(list)
 		default:
 			for _, f := range list {
-				p.fault(s.title, f)
+				title := s.title
+				if f.OneOf {
+					title = "Shown at one of its positions, perhaps here"
+				}
+				p.because(title+": ", f)
 			}
 		}
-	}
-}
-
-// oneOf prints the faults that are shown at one of several positions, each once with all of these.
-func (p *printer) oneOf(list []eval.FaultExplanation) {
-	for i, f := range list {
-		if !f.OneOf || i > 0 && list[i-1].OneOf && bare(list[i-1]) == bare(f) {
-			continue
-		}
-		var same []eval.FaultExplanation
-		for _, g := range list {
-			if g.OneOf && bare(g) == bare(f) {
-				same = append(same, g)
-			}
-		}
-		f.Title = titles(same) + ", which of these is not told apart"
-		f.Status = diagnosis.Shown
-		p.fault("Shown", f)
 	}
 }
 
@@ -300,10 +296,10 @@ func (p *printer) possible(list []eval.FaultExplanation) {
 		}
 	}
 	for _, o := range outcomes {
-		p.wrap("    ", "      ", fmt.Sprintf("Possible, because %s: %s", words(o), titles(by[o])))
+		p.wrap("    ", "      ", fmt.Sprintf("Possible, with %s: %s", words(o), titles(by[o])))
 	}
 	if len(quiet) > 0 {
-		p.wrap("    ", "      ", "Not ruled out: "+titles(quiet))
+		p.wrap("    ", "      ", "Not ruled out, and nothing points to them: "+titles(quiet))
 	}
 }
 
@@ -334,35 +330,6 @@ func plural(n int, one, many string) string {
 		return one
 	}
 	return many
-}
-
-func (p *printer) fault(title string, f eval.FaultExplanation) {
-	text := title + ": " + f.Title
-	if f.Part != "" {
-		text += " (" + f.Part + ")"
-	}
-	p.wrap("    ", "      ", text)
-	for _, b := range f.Because {
-		p.wrap("      ", "        ", "because "+words(b))
-	}
-	if f.Why != "" {
-		p.wrap("      ", "        ", f.Why)
-	}
-	if f.Status == diagnosis.Shown && f.Remedy != "" {
-		text := "remedy: " + f.Remedy
-		if f.OrElse != "" {
-			text += "; or else: " + f.OrElse
-		}
-		p.wrap("      ", "        ", text)
-		if len(f.Retest) > 0 {
-			p.wrap("      ", "        ", "then retest: "+strings.Join(f.Retest, "; "))
-		}
-	}
-	if f.Status == diagnosis.Shown {
-		for _, c := range f.Causes {
-			p.wrap("      ", "        ", "look for the cause: "+c)
-		}
-	}
 }
 
 // untested lists what was not tested. Tests with the same cautions stand together, under them.

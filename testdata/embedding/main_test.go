@@ -17,7 +17,7 @@ func TestJudge(t *testing.T) {
 	require.NoError(t, judge(context.Background(), &out))
 	for _, want := range []string{
 		"Lintel 40 A, 12 V alternator",
-		"limits failed",
+		"faulty",
 		"FAIL, low: resistance 2.8 Ω (from 2.9 Ω by copper",
 		"limit 3.4 Ω to 3.8 Ω",
 		"FAIL, low: current 22 A; limit at least 36 A (Lintel bench sheet 1, edition 1)",

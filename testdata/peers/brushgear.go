@@ -8,7 +8,6 @@ import (
 
 	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/eval"
-	"github.com/brushgear/brushgear/eval/diagnosis"
 
 	"github.com/brushgear/brushgear/testdata/peers/workload"
 )
@@ -106,7 +105,7 @@ func verdictOf(w *workload.Workload, v *eval.Verdict) (workload.Verdict, error) 
 			return out, fmt.Errorf("the verdict has no fault %s", f.Name)
 		}
 		_, contradicted := fault.RuledOutBy()
-		out.RuledOut = append(out.RuledOut, contradicted || fault.Status() == diagnosis.RuledOut)
+		out.RuledOut = append(out.RuledOut, contradicted)
 	}
 	return out, nil
 }

@@ -28,13 +28,14 @@ Files that they name with use are read too. Without files, an example that is bu
 func judge(args []string, std stdio) int {
 	f := flags("judge", judgeUsage, std)
 	asJSON := f.Bool("json", false, "write the verdicts as JSON, one after another")
+	all := f.Bool("all", false, "write everything: each reading, all faults, all that was not tested")
 	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
 	only := f.String("record", "", "judge only the record of this `name`")
 	met := f.Bool("met", false, "exit with 1 unless every unit meets its limits in its last pass")
 	if code := parseFlags(f, args, std); code >= 0 {
 		return code
 	}
-	j := &judging{std: std, fsys: hostFS{}}
+	j := &judging{std: std, fsys: hostFS{}, all: *all}
 	names := f.Args()
 	if len(names) == 0 {
 		j.fsys, names = examples.FS, []string{builtIn}
@@ -76,6 +77,7 @@ type judging struct {
 	fsys  fs.FS
 	bench *eval.Bench
 	files []*dsl.File
+	all   bool // everything, not what fits a screen
 }
 
 func (j *judging) source(name string) string {
@@ -160,7 +162,7 @@ func (j *judging) judge(r *eval.Record, shop string, asJSON, more bool) (eval.Un
 	if err != nil {
 		return 0, nil, fmt.Errorf("record %q: %w", r.Name, err)
 	}
-	unit, unmet := verdict.Last().Unit(), verdict.Unmet(r)
+	unit, unmet := verdict.Last().Limits(), verdict.Unmet(r)
 	e := verdict.Explain()
 	if asJSON {
 		enc := json.NewEncoder(j.std.out)
@@ -170,6 +172,9 @@ func (j *judging) judge(r *eval.Record, shop string, asJSON, more bool) (eval.Un
 	}
 	if more {
 		fmt.Fprintln(j.std.out, "\n"+strings.Repeat("-", 60))
+	}
+	if !j.all {
+		return unit, unmet, report.Brief(j.std.out, e)
 	}
 	return unit, unmet, report.Text(j.std.out, e)
 }

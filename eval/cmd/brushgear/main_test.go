@@ -43,6 +43,9 @@ func TestJudgeGolden(t *testing.T) {
 		require.Equal(t, exitOK, code, errs)
 		require.Empty(t, errs)
 		golden(t, name+".txt", out)
+		code, out, errs = call(t, "", "judge", "-all", sheets+"records/"+name+".sheet")
+		require.Equal(t, exitOK, code, errs)
+		golden(t, name+"_all.txt", out)
 	}
 	code, out, _ := call(t, "", "judge", "-json", sheets+"first.record.sheet")
 	require.Equal(t, exitOK, code)
@@ -58,7 +61,7 @@ func TestJudgeWithoutFilesJudgesTheBuiltInExample(t *testing.T) {
 	code, out, errs := call(t, "", "judge")
 	require.Equal(t, exitOK, code)
 	require.Contains(t, errs, "judging the built-in example")
-	require.Contains(t, out, "limits failed")
+	require.Contains(t, out, "faulty")
 	require.Contains(t, out, "Shown: ")
 }
 

@@ -1,0 +1,222 @@
+package eval
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/brushgear/brushgear/eval/diagnosis"
+)
+
+// Stories, remedies and causes in words.
+
+// stories puts the explanations of the readings into words. Stories that differ only in the position of a fault are told once.
+func (x *explainer) stories() []StoryExplanation {
+	type telling struct {
+		key   string
+		share float64
+		all   [][]Fault
+	}
+	var list []telling
+	sum := 0.0
+	for _, s := range x.p.Stories() {
+		key := ""
+		for _, f := range s.Faults {
+			key += f.bound().f.name + " "
+		}
+		i := slices.IndexFunc(list, func(t telling) bool { return t.key == key })
+		if i < 0 {
+			list, i = append(list, telling{key: key}), len(list)
+		}
+		list[i].share += s.Share
+		list[i].all = append(list[i].all, s.Faults)
+		sum += s.Share
+	}
+	slices.SortStableFunc(list, func(a, b telling) int {
+		switch {
+		case a.share > b.share*(1+1e-9):
+			return -1
+		case b.share > a.share*(1+1e-9):
+			return 1
+		}
+		return 0
+	})
+	var out []StoryExplanation
+	for _, t := range list {
+		e := StoryExplanation{Likely: likelyWord(t.share / sum), Slip: len(t.all[0]) == 0 && x.p.Limits() == LimitsFailed}
+		for k := range t.all[0] {
+			title := t.all[0][k].bound().f.title
+			var positions []string
+			for _, faults := range t.all {
+				if names := strings.Join(faults[k].bound().names, " "); names != "" && !slices.Contains(positions, names) {
+					positions = append(positions, names)
+				}
+			}
+			if len(positions) > 0 {
+				title += " (" + strings.Join(positions, " or ") + ")"
+			}
+			e.Faults = append(e.Faults, title)
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// likelyWord puts the share of a story among all stories into words.
+func likelyWord(share float64) string {
+	switch {
+	case share >= .95:
+		return "by far the likeliest"
+	case share >= .6:
+		return "most likely"
+	case share >= .3:
+		return "likely"
+	case share >= .1:
+		return "perhaps"
+	}
+	return "less likely"
+}
+
+func (x *explainer) storyTitles(faults []Fault) string {
+	var titles []string
+	for _, f := range faults {
+		titles = append(titles, f.Title())
+	}
+	return strings.Join(titles, " with ")
+}
+
+// remedies lists what to fit or mend for the faults that are shown or suspected, what is shown first. A remedy that another one covers is left out.
+func (x *explainer) remedies() []RemedyExplanation {
+	type job struct {
+		unit   int
+		r      *remedy
+		status diagnosis.Status
+		faults []Fault
+	}
+	var jobs []job
+	for f := range x.p.Faults() {
+		b := f.bound()
+		status := f.Status()
+		if b.remedy == nil || status != diagnosis.Shown && status != diagnosis.Suspected {
+			continue
+		}
+		r := x.remedyOf(b)
+		i := slices.IndexFunc(jobs, func(j job) bool { return j.r == r && j.unit == b.unit })
+		if i < 0 {
+			jobs, i = append(jobs, job{b.unit, r, diagnosis.Suspected, nil}), len(jobs)
+		}
+		jobs[i].faults = append(jobs[i].faults, f)
+		if status == diagnosis.Shown {
+			jobs[i].status = diagnosis.Shown
+		}
+	}
+	for i := range jobs {
+		var all []int32
+		for k := range x.v.program.faults {
+			if b := &x.v.program.faults[k]; b.unit == jobs[i].unit && b.remedy != nil && x.remedyOf(b) == jobs[i].r {
+				all = append(all, int32(k))
+			}
+		}
+		if x.p.union(all).Status == diagnosis.Shown {
+			jobs[i].status = diagnosis.Shown
+		}
+	}
+	covered := func(j job) bool {
+		return slices.ContainsFunc(jobs, func(o job) bool {
+			return o.unit == j.unit && o.status == diagnosis.Shown && slices.Contains(o.r.covers, j.r.name)
+		})
+	}
+	var out []RemedyExplanation
+	for _, status := range []diagnosis.Status{diagnosis.Shown, diagnosis.Suspected} {
+		for _, j := range jobs {
+			if j.status != status || covered(j) {
+				continue
+			}
+			e := RemedyExplanation{Name: j.r.name, Title: j.r.title, Status: j.status, Retest: x.retests(j.unit, j.r)}
+			if u := x.v.program.units[j.unit].name; u != "" {
+				e.Name = u + "." + e.Name
+			}
+			for _, f := range j.faults {
+				e.For = append(e.For, f.Title())
+			}
+			switch x.p.allows(j.unit, j.r.name) {
+			case canFalse:
+				e.Note = "not allowed as measured"
+			case either:
+				e.Note = "whether it can be done is still to be measured"
+			}
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// remedyOf is the remedy of a fault, or the other one if that is not allowed.
+func (x *explainer) remedyOf(b *boundFault) *remedy {
+	if b.orElse != nil && x.p.allows(b.unit, b.remedy.name) == canFalse {
+		return b.orElse
+	}
+	return b.remedy
+}
+
+// retests lists the tests to repeat after a remedy: those that it names, else those that examine its part or that its faults show.
+func (x *explainer) retests(unit int, r *remedy) []string {
+	m := x.v.program.units[unit].m
+	var list []string
+	add := func(title string) {
+		if !slices.Contains(list, title) {
+			list = append(list, title)
+		}
+	}
+	for _, o := range r.retest {
+		add(x.title(m, o))
+	}
+	if len(list) > 0 {
+		return list
+	}
+	for _, t := range m.tests {
+		if t.renewed[r.name] {
+			add(t.title)
+		}
+	}
+	return list
+}
+
+// causes lists the open root causes, with what is to be asked.
+func (x *explainer) causes() []string {
+	var list []string
+	for _, c := range x.p.OpenCauses() {
+		text := c.Title
+		switch {
+		case c.Seen:
+			text += ": the readings show it"
+		case c.Ask != "":
+			text += ": " + c.Ask
+		}
+		list = append(list, text)
+	}
+	return list
+}
+
+// odds tells which reading is at odds with all that the sheet knows.
+func (x *explainer) odds() string {
+	r, _ := x.p.ranking()
+	if r.AtOdds < 0 || r.Slip < oddSlip {
+		return ""
+	}
+	title := x.v.program.tests[x.v.program.led[r.AtOdds]].t.title
+	if r.Slip > diagnosis.Misread {
+		return title + ": more likely a slip than not; repeat it first"
+	}
+	return title + ": it may be a slip; repeat it"
+}
+
+// renewals lists the parts that the shop replaces regardless.
+func (x *explainer) renewals() []string {
+	var list []string
+	for _, name := range x.v.program.m.renew {
+		if part := x.v.program.m.parts[name]; part != nil {
+			list = append(list, part.Title.String())
+		}
+	}
+	return list
+}
