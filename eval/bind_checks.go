@@ -175,7 +175,7 @@ func (b *binder) shorten(k *boundCheck) quick {
 			}
 			q.cuts = append(q.cuts, cut)
 		}
-		q.way = shortGrade
+		q.way, q.limit = shortGrade, -1
 	case wordCheck:
 		if always {
 			q.way = shortWord

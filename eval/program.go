@@ -218,6 +218,7 @@ type quick struct {
 	lowAt     int8
 	highAt    int8
 	outcomes  uint8
+	limit     int16 // the one that counts, -1 of a grade
 	corrected int32 // the register to judge
 	value     int32 // before correction
 	row       int32 // its sensitivities, -1 without
