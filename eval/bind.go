@@ -243,14 +243,20 @@ func (b *binder) allocInputs() {
 					n = b.cfg.tables[v]
 					rows = max(rows, n)
 				}
-				list = append(list, input{v, b.alloc(n, missingReg(v)), int32(n)})
+				in := input{v: v, base: b.alloc(n, missingReg(v)), n: int32(n)}
+				if len(v.typ.axes) > 0 && !v.typ.table {
+					for pos := range n {
+						in.places = append(in.places, joinComma(b.positionNames(v.typ.axes, pos)))
+					}
+				}
+				list = append(list, in)
 			}
 			for _, v := range t.used {
 				n := 1
 				if slices.ContainsFunc(t.values, func(r *value) bool { return r.at == v }) {
 					n = rows
 				}
-				list = append(list, input{v, b.alloc(n, b.unmet(v)), int32(n)})
+				list = append(list, input{v: v, base: b.alloc(n, b.unmet(v)), n: int32(n)})
 			}
 			b.inputs[testKey{u, t}] = list
 		}
@@ -266,7 +272,7 @@ func (b *binder) bindInputs(t *test) {
 		if in.v.kind == readingValue {
 			b.place(in.v, in.base, in.n)
 		} else {
-			b.at[valueKey{b.unit, in.v}] = valueRange(in)
+			b.at[valueKey{b.unit, in.v}] = valueRange{in.v, in.base, in.n}
 		}
 	}
 }

@@ -298,7 +298,10 @@ func (x *explainer) check(i int32, bt *boundTest) *CheckExplanation {
 		out.Formula = x.row(b, s)
 	}
 	x.limit(out, c, b, s, digits)
-	out.Why, out.Decides = x.why(b, s, bt, perf)
+	out.Why, out.Decides = x.why(i, bt, perf)
+	if s.cause == causeMeter || s.cause == causeGuard {
+		out.Budget = x.budget(c)
+	}
 	return out
 }
 

@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"fmt"
 	"math"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
@@ -139,6 +140,18 @@ type boundTest struct {
 type input struct {
 	v       *value
 	base, n int32
+	places  []string // of a list with positions: their names
+}
+
+// name is that of one member as a sheet writes it.
+func (in *input) name(i int32) string {
+	switch {
+	case int(i) < len(in.places):
+		return in.v.name + "[" + in.places[i] + "]"
+	case in.n > 1:
+		return fmt.Sprintf("%s[%d]", in.v.name, i+1)
+	}
+	return in.v.name
 }
 
 type valueRange struct {
