@@ -182,6 +182,46 @@ record "R" of f {
 	// supply (voltmeter): u = 0.0074 Ω, 6 % of the variance
 }
 
+func ExampleCheck_Simulate() {
+	// A resistance by a current that is hardly more than its error: the quotient bends.
+	f, err := dsl.Parse("coil.sheet", []byte(`brushgear 1
+family f "F" {
+  instrument voltmeter : V accuracy ± 0.5 %
+  instrument clamp : A accuracy ± 0.4 A digit 0.1 A
+  test coil "Coil" {
+    read volts : V with voltmeter
+    read current : A with clamp
+    let resistance = volts / current
+    limit resistance 10 to 14 Ω
+  }
+}
+record "R" of f {
+  judge 2026-03-02
+  pass as found { taken coil { volts 12.00 V, current 1.0 A } }
+}
+`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	v := judgeFirst(f)
+	check, _ := v.Last().Check("coil.resistance")
+	s, err := check.Simulate(1, 200_000)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("95 % of the trials:", s.Low.Round(0), "to", s.High.Round(0))
+	for _, m := range s.Outcomes {
+		fmt.Printf("%s %.0f %%\n", m.Outcome, 100*m.Share)
+	}
+	// Output:
+	// 95 % of the trials: 9 Ω to 19 Ω
+	// good 43 %
+	// low 25 %
+	// high 32 %
+}
+
 // judgeFirst judges the first record of a file.
 func judgeFirst(f *dsl.File) *eval.Verdict {
 	bench, err := eval.Compile([]*dsl.File{f})
