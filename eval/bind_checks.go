@@ -272,9 +272,14 @@ func (b *binder) corrected(v *value, base int32, at []reference, k *boundLimit) 
 		if law.arg != nil {
 			bl.arg, _ = b.expr(law.arg)
 		}
-		dst := b.alloc(1, unknown)
 		b.p.laws = append(b.p.laws, bl)
-		b.emit(op{code: codeLaw, dst: dst, n: 1, a: base, aux: int32(len(b.p.laws) - 1)})
+		dst := int32(0)
+		if o := law.law.own; o != nil {
+			dst = b.ownLaw(o, base, &bl)
+		} else {
+			dst = b.alloc(1, unknown)
+			b.emit(op{code: codeLaw, dst: dst, n: 1, a: base, aux: int32(len(b.p.laws) - 1)})
+		}
 		if k != nil {
 			k.laws = append(k.laws, int32(len(b.p.laws)-1))
 		}

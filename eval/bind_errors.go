@@ -60,7 +60,7 @@ func (b *binder) sources(t *boundTest) {
 			for k := range o.n {
 				give(o.dst + k)
 			}
-		case codeLaw, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
+		case codeLaw, codeProvided, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
 			give(o.dst)
 		}
 	}

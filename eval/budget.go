@@ -23,7 +23,7 @@ type Contribution struct {
 // words and patterns, and where nothing is uncertain. It works on request and judges the test once more; it is safe for concurrent use.
 func (c Check) Budget() []Contribution {
 	b, s, v := c.bound(), c.state(), c.p.v
-	if s.perf < 0 || s.cause == causeMissing || b.c.val == nil || b.c.val.typ.class != numberClass || b.c.val.typ.table {
+	if s.perf < 0 || s.cause == causeMissing || s.cause == causeRefused || b.c.val == nil || b.c.val.typ.class != numberClass || b.c.val.typ.table {
 		return nil
 	}
 	t := &v.program.tests[b.test]

@@ -365,7 +365,11 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 				from = given.String()
 			}
 		}
-		names = append(names, fmt.Sprintf("%s: %s %s to %s", bl.k.law.name, spaced(bl.k.from.name), from, bl.printRef))
+		law := bl.k.law.name
+		if o := bl.k.law.own; o != nil && o.source != nil {
+			law += " (" + o.source.title + ")"
+		}
+		names = append(names, fmt.Sprintf("%s: %s %s to %s", law, spaced(bl.k.from.name), from, bl.printRef))
 	}
 	if s.raw != s.lo && len(names) > 0 {
 		out.Corrected = fmt.Sprintf("from %s by %s", significant(s.raw, unit, digits), strings.Join(names, ", "))

@@ -82,6 +82,8 @@ func (f *frame) steps(p *program, t *boundTest, renewed bool) {
 		switch o.code {
 		case codeLaw:
 			f.regs[o.dst] = f.law(&p.laws[o.aux], &f.regs[o.a])
+		case codeProvided:
+			f.regs[o.dst] = provided(f.regs[o.a], f.regs[o.b])
 		case codeOutcome:
 			f.regs[o.dst] = f.outcome(p, &p.refs[o.aux])
 		case codeAlike:

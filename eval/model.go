@@ -22,6 +22,7 @@ type model struct {
 	parts      map[string]*dsl.Part
 	causes     map[string]*cause
 	meters     map[string]*instrument
+	laws       map[string]*law // of the sheet
 	remedies   map[string]*remedy
 	effects    map[string]*dsl.Effect
 	tests      []*test // in sheet order
@@ -133,6 +134,7 @@ const (
 	conditionValue
 	readingValue
 	formulaValue
+	parameterValue // a name in the formula of a law
 )
 
 // value is an attribute, a condition, a reading or a formula.

@@ -75,7 +75,8 @@ const (
 	codeSpan
 	codeAlike
 	codeLaw
-	codeCarry // a value of another test, as a source of error of its own
+	codeProvided // a value corrected by a law of the sheet, if that law holds
+	codeCarry    // a value of another test, as a source of error of its own
 	codeCheck
 )
 

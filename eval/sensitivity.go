@@ -56,6 +56,8 @@ func (f *frame) sense(p *program, o *op, sources int32) {
 		}
 	case codeLaw:
 		f.senseLaw(p, o, sources)
+	case codeProvided:
+		scale(f.row(p, o.dst, sources), 1, f.row(p, o.a, sources), 0, nil)
 	case codeCarry:
 		row := f.row(p, o.dst, sources)
 		clear(row)

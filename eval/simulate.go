@@ -45,6 +45,8 @@ func (c Check) Simulate(seed uint64, trials int) (Simulation, error) {
 		return Simulation{}, fmt.Errorf("%s is not valid: put right what it needs, and repeat it first", c.Name())
 	case s.cause == causeMissing && c.bound().c.kind != patternCheck:
 		return Simulation{}, fmt.Errorf("%s has no value: a reading or a condition that it needs is missing", c.Name())
+	case s.cause == causeRefused:
+		return Simulation{}, fmt.Errorf("%s cannot be corrected so far: repeat it at the conditions of its limit", c.Name())
 	case trials < 100:
 		return Simulation{}, fmt.Errorf("%d trials: use at least 100, better 200000", trials)
 	}

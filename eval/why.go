@@ -233,6 +233,10 @@ func (x *explainer) refused(b *boundCheck, s *checkState, perf *performance) (re
 	for _, k := range b.limits[s.limit].laws {
 		l := &x.v.program.laws[k]
 		if given, ok := x.v.job.given(perf, l.k.from); ok {
+			if o := l.k.law.own; o != nil {
+				return fmt.Sprintf("from %s %s to %s the law %s does not hold (%s)", spaced(l.k.from.name), given, l.printRef, l.k.law.name, o.when),
+					fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
+			}
 			return fmt.Sprintf("%s %s is too far from %s to correct by %s", spaced(l.k.from.name), given, l.printRef, l.k.law.name),
 				fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
 		}
