@@ -16,6 +16,8 @@ type binder struct {
 	at       map[valueKey]valueRange
 	visiting map[testKey]bool
 	inputs   map[testKey][]input
+	passed   map[passKey]valueRange
+	pass     string // the stage whose values an expression is laid out for, mostly empty
 	unit     int
 	circle   *dsl.Range
 }
@@ -229,7 +231,7 @@ func (b *binder) place(v *value, base, n int32) {
 // allocInputs reserves the registers of all readings and conditions, side by side, so that a pass loads them at once. A condition read as a table
 // along with a reading has as many.
 func (b *binder) allocInputs() {
-	b.inputs = map[testKey][]input{}
+	b.inputs, b.passed = map[testKey][]input{}, map[passKey]valueRange{}
 	for u := range b.units {
 		for _, t := range b.units[u].m.tests {
 			var list []input
@@ -243,13 +245,7 @@ func (b *binder) allocInputs() {
 					n = b.cfg.tables[v]
 					rows = max(rows, n)
 				}
-				in := input{v: v, base: b.alloc(n, missingReg(v)), n: int32(n)}
-				if len(v.typ.axes) > 0 && !v.typ.table {
-					for pos := range n {
-						in.places = append(in.places, joinComma(b.positionNames(v.typ.axes, pos)))
-					}
-				}
-				list = append(list, in)
+				list = append(list, b.readingInput(v, n))
 			}
 			for _, v := range t.used {
 				n := 1
@@ -258,17 +254,30 @@ func (b *binder) allocInputs() {
 				}
 				list = append(list, input{v: v, base: b.alloc(n, b.unmet(v)), n: int32(n)})
 			}
-			b.inputs[testKey{u, t}] = list
+			b.inputs[testKey{u, t}] = append(list, b.passInputs(u, t)...)
 		}
 	}
 	b.p.inputs = len(b.p.regs)
 	b.p.sourceOf = make([]int32, b.p.inputs)
 }
 
+func (b *binder) readingInput(v *value, n int) input {
+	in := input{v: v, base: b.alloc(n, missingReg(v)), n: int32(n)}
+	if len(v.typ.axes) > 0 && !v.typ.table {
+		for pos := range n {
+			in.places = append(in.places, joinComma(b.positionNames(v.typ.axes, pos)))
+		}
+	}
+	return in
+}
+
 // bindInputs makes the readings and conditions of a test known to its expressions.
 func (b *binder) bindInputs(t *test) {
 	b.test.inputs = b.inputs[testKey{b.unit, t}]
 	for _, in := range b.test.inputs {
+		if in.pass != "" {
+			continue
+		}
 		if in.v.kind == readingValue {
 			b.place(in.v, in.base, in.n)
 		} else {

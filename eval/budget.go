@@ -69,7 +69,7 @@ func (k *budget) collect(f *frame) {
 		}
 		return
 	}
-	k.each(func(r int32, _ string, _ *value) { f.errors[r] = readingError{own: 1, variance: 1, meter: -1} })
+	k.each(func(r int32, _ *input, _ string) { f.errors[r] = readingError{own: 1, variance: 1, meter: -1} })
 	f.perf = k.c.state().perf
 	f.run(p, k.t, false)
 	var row []float64
@@ -81,7 +81,7 @@ func (k *budget) collect(f *frame) {
 	if row == nil {
 		return
 	}
-	k.each(func(r int32, _ string, _ *value) { k.slopes[r] = row[p.sourceOf[r]] })
+	k.each(func(r int32, _ *input, _ string) { k.slopes[r] = row[p.sourceOf[r]] })
 	for _, o := range p.ops[k.t.from:k.t.to] {
 		if o.code == codeCarry && row[o.aux] != 0 {
 			k.brought = append(k.brought, brought{p.nameOf(o.a), math.Abs(row[o.aux])})
@@ -90,13 +90,14 @@ func (k *budget) collect(f *frame) {
 }
 
 // each visits the number readings and conditions of the test.
-func (k *budget) each(visit func(r int32, name string, v *value)) {
-	for _, in := range k.t.inputs {
+func (k *budget) each(visit func(r int32, in *input, name string)) {
+	for j := range k.t.inputs {
+		in := &k.t.inputs[j]
 		if in.v.typ.class != numberClass {
 			continue
 		}
 		for i := range in.n {
-			visit(in.base+i, in.name(i), in.v)
+			visit(in.base+i, in, in.name(i))
 		}
 	}
 }
@@ -153,7 +154,7 @@ func (k *budget) distances(f *frame) [][]float64 {
 func (k *budget) variance(row []float64) float64 {
 	sum := 0.0
 	meters := map[int16]float64{}
-	k.each(func(r int32, _ string, _ *value) {
+	k.each(func(r int32, _ *input, _ string) {
 		e, slope := &k.errors[r], row[k.c.p.v.program.sourceOf[r]]
 		sum += float64(slope * e.own * slope * e.own)
 		if e.meter >= 0 {
@@ -179,7 +180,7 @@ func (k *budget) list() []Contribution {
 	for _, b := range k.brought {
 		total += float64(b.u * b.u)
 	}
-	k.each(func(r int32, _ string, _ *value) {
+	k.each(func(r int32, _ *input, _ string) {
 		e, slope := &k.errors[r], k.slopes[r]
 		total += float64(slope * e.own * slope * e.own)
 		if e.meter >= 0 && slope != 0 {
@@ -194,13 +195,13 @@ func (k *budget) list() []Contribution {
 		return nil
 	}
 	var list []Contribution
-	k.each(func(r int32, name string, v *value) {
+	k.each(func(r int32, in *input, name string) {
 		e, slope := &k.errors[r], k.slopes[r]
 		u := math.Abs(slope) * math.Hypot(e.own, e.shared)
 		if u == 0 {
 			return
 		}
-		_, meter := k.c.p.v.job.meterOf(k.perf, v)
+		_, meter := k.c.p.v.job.meterOf(k.c.p.v.job.performanceOf(k.perf, in.pass), in.v)
 		list = append(list, Contribution{
 			Reading: name, Meter: meter, U: units.FromSI(u, unit),
 			Share:  (float64(slope*e.own*slope*e.own) + float64(slope*e.shared*shared[e.meter])) / total,

@@ -65,7 +65,9 @@ func (v *Verdict) again(f *frame, t *boundTest, perf int32) {
 func (v *Verdict) load(f *frame, t *boundTest, perf int32) bool {
 	performance := *v.perfs[perf]
 	performance.regs, performance.errors = nil, nil
-	if v.job.layout(&performance) != nil {
+	job := v.job
+	job.perfs = v.perfs
+	if job.layout(&performance) != nil {
 		return false
 	}
 	f.load(t, &performance)

@@ -222,6 +222,7 @@ type test struct {
 	named       map[string]*value
 	pairs       map[string][2]*value // both ways: forward, back
 	used        []*value             // conditions that the test touches
+	passed      []passValue          // readings and conditions of other passes that its formulas compare with
 	checks      []*check
 	pattern     *check
 	renewed     map[string]bool // remedies after which only new limits count

@@ -3,6 +3,7 @@ package eval
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
 )
@@ -142,17 +143,19 @@ type input struct {
 	v       *value
 	base, n int32
 	places  []string // of a list with positions: their names
+	pass    string   // the stage of the pass it is from, empty for the performance that is judged
 }
 
 // name is that of one member as a sheet writes it.
 func (in *input) name(i int32) string {
+	name := in.v.name
 	switch {
 	case int(i) < len(in.places):
-		return in.v.name + "[" + in.places[i] + "]"
+		name += "[" + in.places[i] + "]"
 	case in.n > 1:
-		return fmt.Sprintf("%s[%d]", in.v.name, i+1)
+		name += fmt.Sprintf("[%d]", i+1)
 	}
-	return in.v.name
+	return strings.TrimSuffix(name+" "+in.pass, " ")
 }
 
 type valueRange struct {

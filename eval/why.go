@@ -124,8 +124,15 @@ func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides s
 	var readings, conditions []string
 	if perf != nil {
 		for _, in := range bt.inputs {
-			_, ok := x.v.job.given(perf, in.v)
+			from := x.v.job.performanceOf(perf, in.pass)
+			ok := from != nil
+			if ok {
+				_, ok = x.v.job.given(from, in.v)
+			}
 			switch {
+			case in.pass != "" && !ok:
+				readings = append(readings, spaced(in.v.name)+" "+in.pass)
+			case in.pass != "":
 			case ok && x.holes(perf, in.v) == "":
 			case ok:
 				readings = append(readings, x.holes(perf, in.v))
@@ -265,7 +272,7 @@ func (x *explainer) digits(b *boundCheck, perf *performance) int {
 		}
 	}
 	walk = func(e *expr) {
-		if e.op == opValue {
+		if e.op == opValue || e.op == opOfPass {
 			look(e.val)
 		}
 		for _, a := range e.args {
