@@ -176,6 +176,11 @@ func (b *binder) bindTest(unit int, t *test) {
 	for _, v := range t.values {
 		if v.kind == formulaValue {
 			base, n := b.expr(v.formula)
+			if v.typ.class == numberClass {
+				for k := range n {
+					b.tighten(base + k)
+				}
+			}
 			b.place(v, base, n)
 		}
 	}
@@ -191,6 +196,7 @@ func (b *binder) bindTest(unit int, t *test) {
 		b.bindPattern(t.pattern, index)
 	}
 	b.test.to = int32(len(b.p.ops))
+	b.pairs(b.test)
 	b.sources(b.test)
 	b.test.checkTo = int32(len(b.p.checks))
 }

@@ -253,6 +253,7 @@ func (b *binder) limitHolds(l *limit) int32 {
 
 // corrected emits the laws that bring a value to the references of a limit, or to those that the test states itself.
 func (b *binder) corrected(v *value, base int32, at []reference, k *boundLimit) int32 {
+	read := base
 	for _, law := range v.laws {
 		ref, printed := 0.0, ""
 		i := slices.IndexFunc(at, func(r reference) bool { return r.cond == law.from })
@@ -284,6 +285,9 @@ func (b *binder) corrected(v *value, base int32, at []reference, k *boundLimit) 
 			k.laws = append(k.laws, int32(len(b.p.laws)-1))
 		}
 		base = dst
+	}
+	if base != read {
+		b.tighten(base)
 	}
 	return base
 }

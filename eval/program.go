@@ -78,6 +78,7 @@ const (
 	codeLaw
 	codeProvided // a value corrected by a law of the sheet, if that law holds
 	codeCarry    // a value of another test, as a source of error of its own
+	codeTighten  // a value that uses a reading more than once
 	codeCheck
 )
 
@@ -97,7 +98,9 @@ type program struct {
 	refs     []boundRef
 	laws     []boundLaw
 	alikes   []boundAlike
-	tests    []boundTest // in the order in which they must be judged
+	tangles  []tangle
+	apart    map[pair]int32 // comparisons that are tangles
+	tests    []boundTest    // in the order in which they must be judged
 	checks   []boundCheck
 	quick    []quick // beside checks
 	order    []int32 // tests in sheet order
@@ -135,6 +138,7 @@ type boundTest struct {
 	sources    int32        // of error: readings, their meters, values of other tests
 	ownSources int32        // of these, the readings
 	seeds      []int32      // the registers of readings that have sensitivities
+	tangled    bool         // both sides of a comparison use one reading
 	joins      []int32      // tests whose values its formulas use
 }
 
