@@ -372,8 +372,13 @@ func (p *exprParser) refOrCall(depth int) (Expr, error) {
 	if err != nil {
 		return nil, err
 	}
-	if p.lex.Peek().Value != "(" {
-		return &RefExpr{exprNode{ref.Range}, ref}, nil
+	switch pass := p.lex.Peek().Value; pass {
+	case "as found", "in work", "as left":
+		p.lex.Next()
+		return &RefExpr{exprNode{p.span(from)}, ref, pass}, nil
+	case "(":
+	default:
+		return &RefExpr{exprNode{ref.Range}, ref, ""}, nil
 	}
 	open := p.lex.Next()
 	call := &Call{Func: ref}

@@ -54,6 +54,7 @@ func init() {
 		"cause":      of[Cause](nil, `cause reversed "Battery reversed" ask "Was it jump-started?"`),
 		"source":     of[Source](nil, `source bench_sheet_3 "Bench sheet 3" edition "2" from 2011-04-01`),
 		"instrument": of[Instrument](nil, `instrument voltmeter : V accuracy ± (0.4 % + 3 digits) digit 0.01 V`),
+		"law":        of[Law](nil, `law feed_wire "Resistance wire" of r : Ω from t : °C to t0 = r * (1 + (t0 - t) / 2500 K) when t within 0 °C to 80 °C`),
 		"remedy":     of[Remedy](remedyScope, `remedy fit_brushes "Fit a brush set" { ... }`),
 		"effect":     of[Effect](faultScope, `effect no_output "Dead output" { ... }`),
 		"fault":      of[Fault](faultScope, `fault brushes_worn "Brushes worn" { ... }`),
@@ -167,6 +168,7 @@ type statements struct {
 	Cause      *Cause      `parser:"| @@"`
 	Source     *Source     `parser:"| @@"`
 	Instrument *Instrument `parser:"| @@"`
+	Law        *Law        `parser:"| @@"`
 	Remedy     *Remedy     `parser:"| @@"`
 	Retest     *Retest     `parser:"| @@"`
 	Covers     *Covers     `parser:"| @@"`

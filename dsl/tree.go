@@ -170,10 +170,11 @@ type (
 		exprNode
 		Text Text
 	}
-	// RefExpr is the value behind a name.
+	// RefExpr is the value behind a name. Pass is the one it was read in: as found, in work, as left, or empty.
 	RefExpr struct {
 		exprNode
-		Ref *Ref
+		Ref  *Ref
+		Pass string
 	}
 	// Call applies a function of the language.
 	Call struct {

@@ -196,6 +196,23 @@ type MeterRange struct {
 	Digit    *Qty         `parser:" | 'digit' @@)*"`
 }
 
+// A Law is a correction of the sheet's own: how a reading depends on a condition, and where that holds.
+//
+//	law feed_wire "Resistance wire" of r : Ω from t : °C to t0 = r * (1 + (t0 - t) / 2500 K) when t within 0 °C to 80 °C per house
+type Law struct {
+	stmtNode
+	Name  *Name `parser:"'law' @@"`
+	Title *Text `parser:"@@"`
+	Of    *Name `parser:"'of' @@"`
+	Type  *Type `parser:"':' @@"`
+	From  *Name `parser:"'from' @@"`
+	Cond  *Type `parser:"':' @@"`
+	To    *Name `parser:"'to' @@"`
+	X     Sum   `parser:"'=' @@"`
+	When  Expr  `parser:"'when' @@"`
+	Per   *Name `parser:"('per' @@)?"`
+}
+
 // AccuracyExpr is an *Accuracy.
 type AccuracyExpr interface {
 	Node

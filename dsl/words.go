@@ -33,7 +33,8 @@ var valueStatements = set("taken", "set", "pass")
 
 // namingStatements give something its name.
 var namingStatements = set("kind", "family", "shop", "variant", "attribute", "condition", "positions", "terminal", "caution", "stage", "part",
-	"cause", "source", "instrument", "remedy", "effect", "fault", "test", "read", "let", "meter")
+	"cause", "source", "instrument", "law", "remedy", "effect", "fault", "test", "read", "let",
+	"meter")
 
 func set(words ...string) map[string]bool {
 	m := make(map[string]bool, len(words))

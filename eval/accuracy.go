@@ -3,14 +3,16 @@ package eval
 import (
 	"math"
 
+	"github.com/brushgear/brushgear/eval/uncertainty"
 	"github.com/brushgear/brushgear/units"
 )
 
 // accuracy says how far a reading of an instrument may be off, by range.
 type accuracy struct {
 	ranges   []accuracyRange // rising by full scale
-	standard float64         // half-width to standard uncertainty: 1/√3 for a rectangular distribution (JCGM 100:2008, 4.3.7)
-	zero     float64         // half-width of a zero error, in SI units
+	shape    uncertainty.Shape
+	standard float64 // half-width to standard uncertainty: 1/√3 for a rectangular distribution (JCGM 100:2008, 4.3.7)
+	zero     float64 // half-width of a zero error, in SI units
 }
 
 // accuracyRange is one range of an instrument. Lengths are in SI units, shares are pure.
@@ -57,9 +59,10 @@ func errorOf(v *value, as Value, meter *instrument, r reg) readingError {
 	if k.digit > 0 {
 		step = k.digit
 	}
+	e.ownShape, e.sharedShape = meter.accuracy.shape, meter.accuracy.shape
 	e.own = meter.accuracy.standard * (k.digits*step + k.absolute)
 	if e.own == 0 {
-		e.own = step / 2 / math.Sqrt(3)
+		e.own, e.ownShape = step/2/math.Sqrt(3), uncertainty.Uniform
 	}
 	full := k.full
 	if math.IsInf(full, 0) {

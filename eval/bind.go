@@ -16,6 +16,8 @@ type binder struct {
 	at       map[valueKey]valueRange
 	visiting map[testKey]bool
 	inputs   map[testKey][]input
+	passed   map[passKey]valueRange
+	pass     string // the stage whose values an expression is laid out for, mostly empty
 	unit     int
 	circle   *dsl.Range
 }
@@ -175,6 +177,11 @@ func (b *binder) bindTest(unit int, t *test) {
 	for _, v := range t.values {
 		if v.kind == formulaValue {
 			base, n := b.expr(v.formula)
+			if v.typ.class == numberClass {
+				for k := range n {
+					b.tighten(base + k)
+				}
+			}
 			b.place(v, base, n)
 		}
 	}
@@ -190,6 +197,7 @@ func (b *binder) bindTest(unit int, t *test) {
 		b.bindPattern(t.pattern, index)
 	}
 	b.test.to = int32(len(b.p.ops))
+	b.pairs(b.test)
 	b.sources(b.test)
 	b.test.checkTo = int32(len(b.p.checks))
 }
@@ -230,7 +238,7 @@ func (b *binder) place(v *value, base, n int32) {
 // allocInputs reserves the registers of all readings and conditions, side by side, so that a pass loads them at once. A condition read as a table
 // along with a reading has as many.
 func (b *binder) allocInputs() {
-	b.inputs = map[testKey][]input{}
+	b.inputs, b.passed = map[testKey][]input{}, map[passKey]valueRange{}
 	for u := range b.units {
 		for _, t := range b.units[u].m.tests {
 			var list []input
@@ -244,30 +252,43 @@ func (b *binder) allocInputs() {
 					n = b.cfg.tables[v]
 					rows = max(rows, n)
 				}
-				list = append(list, input{v, b.alloc(n, missingReg(v)), int32(n)})
+				list = append(list, b.readingInput(v, n))
 			}
 			for _, v := range t.used {
 				n := 1
 				if slices.ContainsFunc(t.values, func(r *value) bool { return r.at == v }) {
 					n = rows
 				}
-				list = append(list, input{v, b.alloc(n, b.unmet(v)), int32(n)})
+				list = append(list, input{v: v, base: b.alloc(n, b.unmet(v)), n: int32(n)})
 			}
-			b.inputs[testKey{u, t}] = list
+			b.inputs[testKey{u, t}] = append(list, b.passInputs(u, t)...)
 		}
 	}
 	b.p.inputs = len(b.p.regs)
 	b.p.sourceOf = make([]int32, b.p.inputs)
 }
 
+func (b *binder) readingInput(v *value, n int) input {
+	in := input{v: v, base: b.alloc(n, missingReg(v)), n: int32(n)}
+	if len(v.typ.axes) > 0 && !v.typ.table {
+		for pos := range n {
+			in.places = append(in.places, joinComma(b.positionNames(v.typ.axes, pos)))
+		}
+	}
+	return in
+}
+
 // bindInputs makes the readings and conditions of a test known to its expressions.
 func (b *binder) bindInputs(t *test) {
 	b.test.inputs = b.inputs[testKey{b.unit, t}]
 	for _, in := range b.test.inputs {
+		if in.pass != "" {
+			continue
+		}
 		if in.v.kind == readingValue {
 			b.place(in.v, in.base, in.n)
 		} else {
-			b.at[valueKey{b.unit, in.v}] = valueRange(in)
+			b.at[valueKey{b.unit, in.v}] = valueRange{in.v, in.base, in.n}
 		}
 	}
 }

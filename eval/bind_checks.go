@@ -175,7 +175,7 @@ func (b *binder) shorten(k *boundCheck) quick {
 			}
 			q.cuts = append(q.cuts, cut)
 		}
-		q.way = shortGrade
+		q.way, q.limit = shortGrade, -1
 	case wordCheck:
 		if always {
 			q.way = shortWord
@@ -253,6 +253,7 @@ func (b *binder) limitHolds(l *limit) int32 {
 
 // corrected emits the laws that bring a value to the references of a limit, or to those that the test states itself.
 func (b *binder) corrected(v *value, base int32, at []reference, k *boundLimit) int32 {
+	read := base
 	for _, law := range v.laws {
 		ref, printed := 0.0, ""
 		i := slices.IndexFunc(at, func(r reference) bool { return r.cond == law.from })
@@ -272,13 +273,21 @@ func (b *binder) corrected(v *value, base int32, at []reference, k *boundLimit) 
 		if law.arg != nil {
 			bl.arg, _ = b.expr(law.arg)
 		}
-		dst := b.alloc(1, unknown)
 		b.p.laws = append(b.p.laws, bl)
-		b.emit(op{code: codeLaw, dst: dst, n: 1, a: base, aux: int32(len(b.p.laws) - 1)})
+		dst := int32(0)
+		if o := law.law.own; o != nil {
+			dst = b.ownLaw(o, base, &bl)
+		} else {
+			dst = b.alloc(1, unknown)
+			b.emit(op{code: codeLaw, dst: dst, n: 1, a: base, aux: int32(len(b.p.laws) - 1)})
+		}
 		if k != nil {
 			k.laws = append(k.laws, int32(len(b.p.laws)-1))
 		}
 		base = dst
+	}
+	if base != read {
+		b.tighten(base)
 	}
 	return base
 }

@@ -60,7 +60,7 @@ func (b *binder) sources(t *boundTest) {
 			for k := range o.n {
 				give(o.dst + k)
 			}
-		case codeLaw, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
+		case codeLaw, codeProvided, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
 			give(o.dst)
 		}
 	}
@@ -95,7 +95,7 @@ func (b *binder) boundable(t *boundTest) bool {
 			if b.p.quick[o.aux].way == longWay {
 				return false
 			}
-		case codeAdd, codeSub, codeMul, codeDiv, codeLaw, codeAnd, codeOr, codeNot, codeWordIs, codeOutcome:
+		case codeAdd, codeSub, codeMul, codeDiv, codeLaw, codeTighten, codeAnd, codeOr, codeNot, codeWordIs, codeOutcome:
 		default:
 			return false
 		}

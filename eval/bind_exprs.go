@@ -126,6 +126,12 @@ func (b *binder) expr(e *expr) (base, n int32) {
 	switch e.op {
 	case opValue, opForeign:
 		return b.valueRegs(e)
+	case opOfPass:
+		before := b.pass
+		b.pass = e.pass
+		base, n = b.passRegs(e)
+		b.pass = before
+		return base, n
 	case opOutcome:
 		return b.outcome(e.ref), 1
 	case opNumberIs:
@@ -209,6 +215,9 @@ func (b *binder) numberIs(e *expr) (base, n int32) {
 
 // valueRegs finds the registers of a reading, condition or formula; a value of a unit or test that is not there is unknown.
 func (b *binder) valueRegs(e *expr) (base, n int32) {
+	if b.pass != "" {
+		return b.passRegs(e)
+	}
 	v, unit := e.val, b.unit
 	if e.op == opForeign {
 		u := b.statics.unit(e.unit)

@@ -37,13 +37,14 @@ type builder struct {
 type scopeCtx struct {
 	test  *test
 	fault *fault
+	law   *ownLaw
 }
 
 func (c *compiler) build(block *dsl.Block, layers []layerBody) *model {
 	m := &model{
 		name: block.Name.Text, title: block.Title.String(), attributes: map[string]*value{}, conditions: map[string]*value{}, axes: map[string]*axis{},
 		terminals: map[string]*dsl.Terminal{}, cautions: map[string]*dsl.Terminal{}, stages: map[string]*dsl.Stage{}, parts: map[string]*dsl.Part{},
-		causes: map[string]*cause{}, meters: map[string]*instrument{}, remedies: map[string]*remedy{}, effects: map[string]*dsl.Effect{},
+		causes: map[string]*cause{}, meters: map[string]*instrument{}, laws: map[string]*law{}, remedies: map[string]*remedy{}, effects: map[string]*dsl.Effect{},
 		testNamed: map[string]*test{}, faultNamed: map[string]*fault{},
 	}
 	if m.title == "" {
@@ -122,6 +123,8 @@ func (b *builder) declareNames(it item) {
 		m.parts[s.Name.Text] = s
 	case *dsl.Instrument:
 		m.meters[s.Name.Text] = b.instrument(s)
+	case *dsl.Law:
+		b.declareLaw(s)
 	case *dsl.Effect:
 		m.effects[s.Name.Text] = s
 	case *dsl.Remedy:

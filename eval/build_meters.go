@@ -11,18 +11,17 @@ import (
 
 // Instruments and decision rules.
 
-// distributions give the standard uncertainty of a half-width of one.
-var distributions = map[string]float64{"rectangular": uncertainty.Rectangular, "triangular": uncertainty.Triangular, "normal": uncertainty.Normal2}
+var distributions = map[string]uncertainty.Shape{"rectangular": uncertainty.Uniform, "triangular": uncertainty.Triangle, "normal": uncertainty.Gaussian}
 
 func (b *builder) accuracy(in *instrument, s *dsl.Instrument) {
 	a := &in.accuracy
-	a.standard = distributions["rectangular"]
 	if s.Shape != nil {
 		var ok bool
-		if a.standard, ok = distributions[s.Shape.Text]; !ok {
+		if a.shape, ok = distributions[s.Shape.Text]; !ok {
 			b.c.report(dsl.CodeUnknownWord, s.Shape.Range, "there is no distribution "+s.Shape.Text, "write rectangular, triangular or normal")
 		}
 	}
+	a.standard, _ = a.shape.Standard(1)
 	whole := accuracyRange{full: infinite}
 	if in.high > 0 {
 		whole.full = in.high

@@ -365,7 +365,10 @@ func (b *builder) correct(t *test, st *dsl.Correct) {
 	}
 	l := laws[st.Law.Text]
 	if l == nil {
-		b.c.report(dsl.CodeUnknownLaw, st.Law.Range, "there is no law "+st.Law.Text, suggest(st.Law.Text, mapKeys(laws)))
+		l = b.m.laws[st.Law.Text]
+	}
+	if l == nil {
+		b.c.report(dsl.CodeUnknownLaw, st.Law.Range, "there is no law "+st.Law.Text, suggest(st.Law.Text, append(mapKeys(laws), mapKeys(b.m.laws)...)))
 		return
 	}
 	from := b.numberCondition(st.From)

@@ -150,3 +150,99 @@ func ExampleParseValue() {
 	// (9.6 9.7 mV missing)
 	// refused
 }
+
+func ExampleCheck_Budget() {
+	f, err := dsl.Parse("field.sheet", []byte(`brushgear 1
+family f "F" {
+  decide guard 2 u
+  condition supply : V with voltmeter
+  instrument voltmeter : V accuracy ± 0.5 % digit 0.01 V
+  instrument clamp : A accuracy ± 2 % digit 0.01 A
+  test field "Field winding" {
+    needs supply
+    read current : A with clamp
+    let resistance = supply / current
+    limit resistance 2.4 to 2.6 Ω
+  }
+}
+record "R" of f {
+  judge 2026-03-02
+  pass as found { taken field.current 4.71 A at supply 12.05 V }
+}
+`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	v := judgeFirst(f)
+	check, _ := v.Last().Check("field.resistance")
+	fmt.Println(check.Result())
+	for _, k := range check.Budget() {
+		fmt.Printf("%s (%s): u = %.2g Ω, %.0f %% of the variance\n", k.Reading, k.Meter, k.U.SI(), 100*k.Share)
+	}
+	// Output:
+	// marginal
+	// current (clamp): u = 0.03 Ω, 94 % of the variance
+	// supply (voltmeter): u = 0.0074 Ω, 6 % of the variance
+}
+
+func ExampleCheck_Simulate() {
+	// A resistance by a current that is hardly more than its error: the quotient bends.
+	f, err := dsl.Parse("coil.sheet", []byte(`brushgear 1
+family f "F" {
+  instrument voltmeter : V accuracy ± 0.5 %
+  instrument clamp : A accuracy ± 0.4 A digit 0.1 A
+  test coil "Coil" {
+    read volts : V with voltmeter
+    read current : A with clamp
+    let resistance = volts / current
+    limit resistance 10 to 14 Ω
+  }
+}
+record "R" of f {
+  judge 2026-03-02
+  pass as found { taken coil { volts 12.00 V, current 1.0 A } }
+}
+`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	v := judgeFirst(f)
+	check, _ := v.Last().Check("coil.resistance")
+	s, err := check.Simulate(1, 200_000)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("95 % of the trials:", s.Low.Round(0), "to", s.High.Round(0))
+	for _, m := range s.Outcomes {
+		fmt.Printf("%s %.0f %%\n", m.Outcome, 100*m.Share)
+	}
+	// Output:
+	// 95 % of the trials: 9 Ω to 19 Ω
+	// good 43 %
+	// low 25 %
+	// high 32 %
+}
+
+// judgeFirst judges the first record of a file.
+func judgeFirst(f *dsl.File) *eval.Verdict {
+	bench, err := eval.Compile([]*dsl.File{f})
+	if err != nil {
+		panic(err)
+	}
+	records, err := bench.Records()
+	if err != nil {
+		panic(err)
+	}
+	job, err := bench.Load(records[0])
+	if err != nil {
+		panic(err)
+	}
+	v, err := job.Judge(context.Background())
+	if err != nil {
+		panic(err)
+	}
+	return v
+}

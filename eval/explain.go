@@ -301,7 +301,10 @@ func (x *explainer) check(i int32, bt *boundTest) *CheckExplanation {
 		out.Formula = x.row(b, s)
 	}
 	x.limit(out, c, b, s, digits)
-	out.Why, out.Decides = x.why(b, s, bt, perf)
+	out.Why, out.Decides = x.why(i, bt, perf)
+	if s.cause == causeMeter || s.cause == causeGuard {
+		out.Budget = x.budget(c)
+	}
 	return out
 }
 
@@ -365,7 +368,11 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 				from = given.String()
 			}
 		}
-		names = append(names, fmt.Sprintf("%s: %s %s to %s", bl.k.law.name, spaced(bl.k.from.name), from, bl.printRef))
+		law := bl.k.law.name
+		if o := bl.k.law.own; o != nil && o.source != nil {
+			law += " (" + o.source.title + ")"
+		}
+		names = append(names, fmt.Sprintf("%s: %s %s to %s", law, spaced(bl.k.from.name), from, bl.printRef))
 	}
 	if s.raw != s.lo && len(names) > 0 {
 		out.Corrected = fmt.Sprintf("from %s by %s", significant(s.raw, unit, digits), strings.Join(names, ", "))

@@ -1,12 +1,17 @@
 package eval
 
-// variances returns the variance behind each check of a pass. Judging only bounds the errors of formulas where the bound is enough to decide; here
-// they are worked out.
+import (
+	"fmt"
+	"slices"
+)
+
+// What is worked out only to be shown: judging bounds the errors of formulas where the bound is enough to decide.
+
+// variances returns the variance behind each check of a pass.
 func (v *Verdict) variances(pass *passState) []float64 {
 	p := v.program
 	out := make([]float64, len(p.checks))
-	f := &frame{exact: true}
-	f.use(p, make([]checkState, len(p.checks)), make([]float64, p.zs))
+	f := v.frameFor(pass)
 	for i := range p.tests {
 		t := &p.tests[i]
 		loaded := int32(-1)
@@ -29,16 +34,45 @@ func (v *Verdict) variances(pass *passState) []float64 {
 	return out
 }
 
-// again runs a test once more on the readings of a performance, laid out anew because the job may have gone on.
+// closely carries out again the tests of a pass that come before one, for the values that it uses.
+func (v *Verdict) closely(pass *passState, before int32) *frame {
+	f := v.frameFor(pass)
+	for i := range v.program.tests[:before] {
+		t := &v.program.tests[i]
+		if last := t.lastOf(pass); last >= 0 {
+			v.again(f, t, last)
+		}
+	}
+	return f
+}
+
+// frameFor is a frame that works errors out, with the states that a pass has left.
+func (v *Verdict) frameFor(pass *passState) *frame {
+	f := &frame{exact: true}
+	f.use(v.program, slices.Clone(pass.checks), slices.Clone(pass.zs))
+	return f
+}
+
+// again runs a test once more on the readings of a performance.
 func (v *Verdict) again(f *frame, t *boundTest, perf int32) {
+	if v.load(f, t, perf) {
+		f.run(v.program, t, v.job.renewedBefore(v.perfs[perf]))
+	}
+}
+
+// load puts the readings of a performance into the registers of its test, laid out anew because the job may have gone on. It is false if they do
+// not fit the unit, which they did when it was judged.
+func (v *Verdict) load(f *frame, t *boundTest, perf int32) bool {
 	performance := *v.perfs[perf]
 	performance.regs, performance.errors = nil, nil
-	if v.job.layout(&performance) != nil {
-		return // it was judged, so that it fits the unit
+	job := v.job
+	job.perfs = v.perfs
+	if job.layout(&performance) != nil {
+		return false
 	}
 	f.load(t, &performance)
 	f.perf = perf
-	f.run(v.program, t, false)
+	return true
 }
 
 // lastOf is the last performance that a pass judged a test from, -1 without.
@@ -48,4 +82,16 @@ func (t *boundTest) lastOf(pass *passState) int32 {
 		last = max(last, pass.checks[c].perf)
 	}
 	return last
+}
+
+// budget prints which reading brings how much of the uncertainty of a check.
+func (x *explainer) budget(c Check) []ContributionText {
+	var out []ContributionText
+	for _, k := range c.Budget() {
+		out = append(out, ContributionText{
+			Reading: k.Reading, Meter: k.Meter, Shared: k.Shared,
+			U: significant(k.U.SI(), k.U.Unit(), 2), Share: fmt.Sprintf("%.0f %%", 100*k.Share),
+		})
+	}
+	return out
 }

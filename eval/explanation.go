@@ -90,6 +90,18 @@ type CheckExplanation struct {
 	Margin    string    `json:"margin,omitempty"`
 	Why       string    `json:"why,omitempty"`     // of a result that is no plain pass or fail
 	Decides   string    `json:"decides,omitempty"` // what would decide it
+
+	// Where the uncertainty leaves the check marginal or not decidable: what each reading brings of it, the largest share first.
+	Budget []ContributionText `json:"budget,omitempty"`
+}
+
+// A ContributionText is what one reading adds to the uncertainty of a check.
+type ContributionText struct {
+	Reading string `json:"reading"`
+	Meter   string `json:"meter,omitempty"`
+	U       string `json:"standard_uncertainty"` // that of the check if this reading alone were uncertain
+	Share   string `json:"share"`                // of the variance
+	Shared  bool   `json:"shared,omitempty"`     // part of it is shared by other readings of the meter
 }
 
 // A LimitText is a limit as the sheet prints it, and where it comes from.

@@ -11,6 +11,7 @@ const (
 	opText
 	opDate
 	opValue    // a value of this unit
+	opOfPass   // a value of this test as it was in another pass
 	opForeign  // a value of an included unit, found by name when bound
 	opVariant  // whether a variant applies
 	opPosition // the position of a fault of positions
@@ -58,6 +59,7 @@ type expr struct {
 	negate  bool   // of opWordIs, opTextIs, opNumberIs
 	val     *value
 	unit    string // included unit of opForeign
+	pass    string // stage of opOfPass
 	index   []string
 	ref     *outcomeRef
 	alike   *alikeLimit

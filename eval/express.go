@@ -146,6 +146,9 @@ func (b *builder) expr(e dsl.Expr) *expr {
 	case *dsl.DateLit:
 		return &expr{op: opDate, typ: vtype{class: dateClass}, num: float64(b.c.day(&e.Date)), fixed: true, src: e.Range}
 	case *dsl.RefExpr:
+		if e.Pass != "" {
+			return b.ofPass(e)
+		}
 		return b.name(e.Ref)
 	case *dsl.Call:
 		return b.call(e)

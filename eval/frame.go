@@ -82,6 +82,13 @@ func (f *frame) steps(p *program, t *boundTest, renewed bool) {
 		switch o.code {
 		case codeLaw:
 			f.regs[o.dst] = f.law(&p.laws[o.aux], &f.regs[o.a])
+		case codeTighten:
+			if r, ok := f.untangle(p, &p.tangles[o.aux]); ok {
+				f.regs[o.dst] = r
+			}
+			continue
+		case codeProvided:
+			f.regs[o.dst] = provided(f.regs[o.a], f.regs[o.b])
 		case codeOutcome:
 			f.regs[o.dst] = f.outcome(p, &p.refs[o.aux])
 		case codeAlike:
@@ -137,6 +144,18 @@ func (f *frame) compared(p *program, t *boundTest, code opCode, a, b int32) reg 
 	u := 0.0
 	if t.soft {
 		u = f.apart(p, a, b, t.sources)
+	}
+	return f.degrees(p, t, code, a, b, x, y, u)
+}
+
+// degrees compares two registers whose difference has the standard uncertainty u: as a whole if both use one reading.
+func (f *frame) degrees(p *program, t *boundTest, code opCode, a, b int32, x, y reg, u float64) reg {
+	if t.tangled && b >= 0 {
+		if i, ok := p.apart[pair{a, b}]; ok {
+			if d, ok := f.untangle(p, &p.tangles[i]); ok {
+				x, y = d, exact(0)
+			}
+		}
 	}
 	return compareDegrees(code, x, y, u)
 }

@@ -87,6 +87,46 @@ func (f *frame) spreadError(p *program, t *boundTest, a *boundAlike, base int32,
 	if !t.soft {
 		return 0
 	}
+	f.spreadWeights(a, base, n, tolerance)
+	sum := 0.0
+	for i := range t.sources {
+		d := f.weighted(p, t, base, i)
+		sum += float64(d * d)
+	}
+	return math.Sqrt(sum)
+}
+
+// spreadRow are the sensitivities of what spreadError is the uncertainty of, as a share if the tolerance is one.
+func (f *frame) spreadRow(p *program, t *boundTest, base, n int32, a *boundAlike) []float64 {
+	f.sorted = f.sorted[:0]
+	for _, r := range f.regs[base : base+n] {
+		f.sorted = append(f.sorted, r.lo)
+	}
+	_, ref := spreadOf(a.a.by, f.sorted)
+	if !a.a.relative || ref == 0 {
+		ref = 1
+	}
+	f.spreadWeights(a, base, int(n), f.regs[a.tolerance].lo)
+	row := make([]float64, t.sources)
+	for i := range row {
+		row[i] = f.weighted(p, t, base, int32(i)) / ref
+	}
+	return row
+}
+
+// weighted sums up one source of error over the members of a list by their weights.
+func (f *frame) weighted(p *program, t *boundTest, base, source int32) float64 {
+	d := 0.0
+	for k, w := range f.weights {
+		if row := f.row(p, base+int32(k), t.sources); row != nil && w != 0 {
+			d += float64(w * row[source])
+		}
+	}
+	return d
+}
+
+// spreadWeights sets how much each member enters into what is allowed less the spread.
+func (f *frame) spreadWeights(a *boundAlike, base int32, n int, tolerance float64) {
 	weights := f.weights[:0]
 	for range n {
 		weights = append(weights, 0)
@@ -134,17 +174,6 @@ func (f *frame) spreadError(p *program, t *boundTest, a *boundAlike, base int32,
 			center(tolerance)
 		}
 	}
-	sum := 0.0
-	for i := range t.sources {
-		d := 0.0
-		for k, w := range weights {
-			if row := f.row(p, base+int32(k), t.sources); row != nil && w != 0 {
-				d += float64(w * row[i])
-			}
-		}
-		sum += float64(d * d)
-	}
-	return math.Sqrt(sum)
 }
 
 // spreadRange bounds the spread of members that are only known within ranges, as a share of what it refers to if the tolerance is one.

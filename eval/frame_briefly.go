@@ -49,7 +49,7 @@ func (f *frame) numberBriefly(p *program, q *quick, s *checkState) bool {
 	if down*down <= reach || up*up <= reach {
 		return false
 	}
-	s.brief(v, v, f.regs[q.value].lo, 0)
+	s.brief(v, v, f.regs[q.value].lo, q.limit)
 	s.low, s.upp, s.variance = low, high, variance
 	s.decide(outcome, q)
 	return true

@@ -181,7 +181,7 @@ func (f *frame) pattern(k *boundCheck, s *checkState, zs []float64) {
 
 func (f *frame) grade(p *program, t *boundTest, k *boundCheck, s *checkState, zs []float64) {
 	x := f.regs[k.value]
-	s.lo, s.hi = x.lo, x.hi
+	s.lo, s.hi, s.raw = x.lo, x.hi, x.lo
 	if s.unknownValue(x) {
 		return
 	}
@@ -461,8 +461,12 @@ func (f *frame) compareBounds(p *program, t *boundTest, k *boundCheck, l *boundL
 	if s.newOnly {
 		lowOpen, highOpen = l.lim.newLow != nil && l.lim.newLow.open, l.lim.newHigh != nil && l.lim.newHigh.open
 	}
-	above := compareDegrees(pick(lowOpen, codeAbove, codeAtLeast), x, b.low, b.uLow)
-	below := compareDegrees(pick(highOpen, codeBelow, codeAtMost), x, b.high, b.uHigh)
+	low, high := l.low, l.high
+	if s.newOnly {
+		low, high = l.newLow, l.newHigh
+	}
+	above := f.degrees(p, t, pick(lowOpen, codeAbove, codeAtLeast), l.value, low, x, b.low, b.uLow)
+	below := f.degrees(p, t, pick(highOpen, codeBelow, codeAtMost), l.value, high, x, b.high, b.uHigh)
 	inside := both(above, below)
 	far(zs)
 	if k.lowAt >= 0 {

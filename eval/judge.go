@@ -54,7 +54,7 @@ func (j *Job) prepare() error {
 		}
 	}
 	for _, perf := range j.perfs {
-		if perf.program != j.program {
+		if perf.program != j.program || len(perf.test.passed) > 0 {
 			if err := j.layout(perf); err != nil {
 				return err
 			}
@@ -155,8 +155,14 @@ func (j *Job) layout(perf *performance) error {
 	}
 	meters := []string{}
 	for _, in := range p.tests[t].inputs {
-		v, ok := j.given(perf, in.v)
-		meter, name := j.meterOf(perf, in.v)
+		v, ok, meter, name := Value{}, false, (*instrument)(nil), ""
+		if from := j.performanceOf(perf, in.pass); from != nil {
+			v, ok = j.given(from, in.v)
+			meter, name = j.meterOf(from, in.v)
+			if from != perf {
+				name += " " + in.pass // in another performance a meter may be off by something else
+			}
+		}
 		regs := []reg(nil)
 		if ok {
 			regs, _ = registerOf(in.v, v, meter)

@@ -221,3 +221,36 @@ func TestForbiddenInstruments(t *testing.T) {
 	_, all := findings(t, strings.Replace(spoilSheet, "examines rectifier  read r : MΩ ", "examines rectifier  read r : MΩ with it ", 1)+"}")
 	require.Contains(t, all, "it is forbidden on rectifier, which this test examines")
 }
+
+// TestOneReadingUsedTwiceIsOneReading: a reading that is a range has the same value wherever a formula or a limit uses it.
+func TestOneReadingUsedTwiceIsOneReading(t *testing.T) {
+	const sheet = `brushgear 1
+family f "F" {
+  test drop "Drop" {
+    read before : V
+    read behind : V
+    let share = (before - behind) / before
+    limit share at most 10.5 %
+    limit behind at least 0.895 * before
+    limit before at most 1.12 * behind
+    outcome good when before - behind at most 0.105 * before and behind / before at least 0.895
+    outcome lossy otherwise
+  }
+}
+record "R" of f {
+  judge 2026-03-02
+  pass as found { taken drop { before 13.5 to 14.5 V, behind 13 V }}
+}
+`
+	v := judged(t, sheet)
+	for check, want := range map[string]eval.Result{
+		"drop.share":  eval.Pass, // 1 - 13/before: 3.7 % to 10.3 %; step by step 3.4 % to 11.1 %
+		"drop.behind": eval.Pass, // 13 V - 0.895 * 14.5 V is above zero
+		"drop.before": eval.Pass,
+		"drop":        eval.Pass,
+	} {
+		c, ok := v.Last().Check(check)
+		require.True(t, ok, check)
+		require.Equal(t, want, c.Result(), check)
+	}
+}

@@ -18,6 +18,7 @@ type law struct {
 	allowed func(c, r, a float64) bool
 	// check says what does not fit, empty if all does. arg is the dimension of what stands in the brackets, nil when nothing does.
 	check func(value, cond units.Dimension, arg *units.Dimension) string
+	own   *ownLaw // of a sheet; then correct, slopes and allowed are nil
 }
 
 // Copper and aluminium change resistance linearly with temperature: R2 = R1 (k + T2)/(k + T1), T in °C.

@@ -194,6 +194,8 @@ func declared(s dsl.Stmt) (string, *dsl.Name) {
 		return "cause", s.Name
 	case *dsl.Instrument:
 		return "instrument", s.Name
+	case *dsl.Law:
+		return "law", s.Name
 	case *dsl.Remedy:
 		return "remedy", s.Name
 	case *dsl.Effect:

@@ -23,6 +23,7 @@ type model struct {
 	parts      map[string]*dsl.Part
 	causes     map[string]*cause
 	meters     map[string]*instrument
+	laws       map[string]*law // of the sheet
 	remedies   map[string]*remedy
 	effects    map[string]*dsl.Effect
 	tests      []*test // in sheet order
@@ -134,6 +135,7 @@ const (
 	conditionValue
 	readingValue
 	formulaValue
+	parameterValue // a name in the formula of a law
 )
 
 // value is an attribute, a condition, a reading or a formula.
@@ -221,6 +223,7 @@ type test struct {
 	named       map[string]*value
 	pairs       map[string][2]*value // both ways: forward, back
 	used        []*value             // conditions that the test touches
+	passed      []passValue          // readings and conditions of other passes that its formulas compare with
 	checks      []*check
 	pattern     *check
 	echoes      *test           // whose checks its checks follow

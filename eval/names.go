@@ -70,6 +70,9 @@ func (b *builder) known() []string {
 	if b.ctx.test != nil {
 		names = append(names, b.ctx.test.valueNames()...)
 	}
+	if l := b.ctx.law; l != nil {
+		return slices.AppendSeq([]string{l.reading.name, l.from.name, l.to.name}, maps.Keys(b.m.attributes))
+	}
 	names = slices.AppendSeq(names, maps.Keys(b.m.conditions))
 	names = slices.AppendSeq(names, maps.Keys(b.m.attributes))
 	return slices.AppendSeq(names, maps.Keys(b.m.testNamed))
@@ -80,6 +83,11 @@ func (b *builder) lookup(names []string) (*value, []string) {
 	if t := b.ctx.test; t != nil {
 		if v, rest := t.lookup(names); v != nil {
 			return v, rest
+		}
+	}
+	if l := b.ctx.law; l != nil {
+		if v := l.lookup(names[0]); v != nil {
+			return v, names[1:]
 		}
 	}
 	if v := b.m.conditions[names[0]]; v != nil {

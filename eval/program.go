@@ -1,7 +1,9 @@
 package eval
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
 )
@@ -74,7 +76,9 @@ const (
 	codeSpan
 	codeAlike
 	codeLaw
-	codeCarry // a value of another test, as a source of error of its own
+	codeProvided // a value corrected by a law of the sheet, if that law holds
+	codeCarry    // a value of another test, as a source of error of its own
+	codeTighten  // a value that uses a reading more than once
 	codeCheck
 )
 
@@ -94,7 +98,9 @@ type program struct {
 	refs     []boundRef
 	laws     []boundLaw
 	alikes   []boundAlike
-	tests    []boundTest // in the order in which they must be judged
+	tangles  []tangle
+	apart    map[pair]int32 // comparisons that are tangles
+	tests    []boundTest    // in the order in which they must be judged
 	checks   []boundCheck
 	quick    []quick // beside checks
 	order    []int32 // tests in sheet order
@@ -136,6 +142,7 @@ type boundTest struct {
 	sources    int32        // of error: readings, their meters, values of other tests
 	ownSources int32        // of these, the readings
 	seeds      []int32      // the registers of readings that have sensitivities
+	tangled    bool         // both sides of a comparison use one reading
 	joins      []int32      // tests whose values its formulas use
 }
 
@@ -143,6 +150,20 @@ type boundTest struct {
 type input struct {
 	v       *value
 	base, n int32
+	places  []string // of a list with positions: their names
+	pass    string   // the stage of the pass it is from, empty for the performance that is judged
+}
+
+// name is that of one member as a sheet writes it.
+func (in *input) name(i int32) string {
+	name := in.v.name
+	switch {
+	case int(i) < len(in.places):
+		name += "[" + in.places[i] + "]"
+	case in.n > 1:
+		name += fmt.Sprintf("[%d]", i+1)
+	}
+	return strings.TrimSuffix(name+" "+in.pass, " ")
 }
 
 type valueRange struct {
@@ -222,6 +243,7 @@ type quick struct {
 	lowAt     int8
 	highAt    int8
 	outcomes  uint8
+	limit     int16 // the one that counts, -1 of a grade
 	corrected int32 // the register to judge
 	value     int32 // before correction
 	row       int32 // its sensitivities, -1 without

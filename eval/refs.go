@@ -14,7 +14,7 @@ import (
 // is checks "x is [not] a | b". What x is decides what is compared: a word, an attribute, a text, or the outcome of a check.
 func (b *builder) is(e dsl.Expr, p *dsl.Is, src dsl.Range) *expr {
 	r, ok := e.(*dsl.RefExpr)
-	if ok && b.isOutcome(r.Ref, p) {
+	if ok && r.Pass == "" && b.isOutcome(r.Ref, p) {
 		return b.outcomeIs(r.Ref, p, src)
 	}
 	x := b.expr(e)

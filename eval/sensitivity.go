@@ -1,6 +1,10 @@
 package eval
 
-import "math"
+import (
+	"math"
+
+	"github.com/brushgear/brushgear/eval/uncertainty"
+)
 
 // First-order propagation of uncertainty (JCGM 100:2008, 5.1.2 and 5.2.2): beside each number the frame keeps its sensitivity to every source of
 // error of the test, in units of that source's standard uncertainty. Sources are independent of each other: the own error of each reading, and
@@ -39,6 +43,8 @@ type readingError struct {
 	own, shared float64
 	variance    float64 // of the reading alone
 	meter       int16   // which of the meters of its performance, -1 without a shared part
+
+	ownShape, sharedShape uncertainty.Shape // of the distributions, for a simulation
 }
 
 // sense works out the rows of what an operation has just computed.
@@ -50,6 +56,8 @@ func (f *frame) sense(p *program, o *op, sources int32) {
 		}
 	case codeLaw:
 		f.senseLaw(p, o, sources)
+	case codeProvided:
+		scale(f.row(p, o.dst, sources), 1, f.row(p, o.a, sources), 0, nil)
 	case codeCarry:
 		row := f.row(p, o.dst, sources)
 		clear(row)

@@ -13,7 +13,8 @@ import (
 // Why a check has no plain outcome, and how numbers are printed.
 
 // why gives the reason of a result that is no plain pass or fail, and what would decide it.
-func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *performance) (reason, decides string) {
+func (x *explainer) why(check int32, bt *boundTest, perf *performance) (reason, decides string) {
+	b, s := &x.v.program.checks[check], &x.s.checks[check]
 	need := func() *need { return bt.needs[s.arg].n }
 	switch s.cause {
 	case noCause:
@@ -58,10 +59,10 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 	case causeNoEdition:
 		return "no edition of its limit is in force on " + x.v.date.String(), "give the sheet an edition for that day"
 	case causeMeter:
-		return x.meterLimit(b, s)
+		return x.meterLimit(b, s), x.better(Check{x.p, check})
 	case causeGuard:
 		return fmt.Sprintf("it is only %s from the other side of the limit, and the rule (%s) asks for %s", uncertainties(s.z), x.v.program.m.rule,
-			uncertainties(x.v.program.guard)), "measure it with a better meter"
+			uncertainties(x.v.program.guard)), x.better(Check{x.p, check})
 	case causeListLength:
 		return "how many positions the list has is not known", "set it"
 	}
@@ -69,10 +70,48 @@ func (x *explainer) why(b *boundCheck, s *checkState, bt *boundTest, perf *perfo
 }
 
 // meterLimit says that the meter cannot tell the sides of this limit apart.
-func (x *explainer) meterLimit(b *boundCheck, s *checkState) (reason, decides string) {
+func (x *explainer) meterLimit(b *boundCheck, s *checkState) string {
 	unit := differenceUnit(b.c.val.displayUnit())
-	return fmt.Sprintf("the meter is too coarse: its reading is good to ± %s (k = 2), and the limit spans %s", significant(2*math.Sqrt(s.variance), unit, 2), significant(s.upp-s.low, unit, 3)),
-		"measure it with a better meter"
+	return fmt.Sprintf("the meter is too coarse: its reading is good to ± %s (k = 2), and the limit spans %s",
+		significant(2*math.Sqrt(s.variance), unit, 2), significant(s.upp-s.low, unit, 3))
+}
+
+// better says what to measure better: where several readings are behind a check, the one with the largest share of its uncertainty, or all those
+// of the meter that has it.
+func (x *explainer) better(c Check) string {
+	const text = "measure it with a better meter"
+	list := c.Budget()
+	if len(list) < 2 {
+		return text
+	}
+	shares, readings := map[string]float64{}, map[string][]string{}
+	from := func(k Contribution) string {
+		if k.Meter != "" {
+			return k.Meter
+		}
+		return k.Reading
+	}
+	most := from(list[0])
+	for _, k := range list {
+		source := from(k)
+		shares[source] += k.Share
+		readings[source] = append(readings[source], spaced(k.Reading))
+		if shares[source] > shares[most]+1e-9 {
+			most = source
+		}
+	}
+	if len(shares) == 1 {
+		return text
+	}
+	whose := strings.Join(readings[most], " and ")
+	if spaced(most) != whose {
+		whose += " (" + spaced(most) + ")"
+	}
+	part := "most"
+	if shares[most] <= 0.5 {
+		part = "the largest part"
+	}
+	return fmt.Sprintf("%s; %s of the uncertainty (%.0f %%) comes from %s", text, part, 100*shares[most], whose)
 }
 
 // uncertainties puts a distance into words.
@@ -85,8 +124,15 @@ func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides s
 	var readings, conditions []string
 	if perf != nil {
 		for _, in := range bt.inputs {
-			_, ok := x.v.job.given(perf, in.v)
+			from := x.v.job.performanceOf(perf, in.pass)
+			ok := from != nil
+			if ok {
+				_, ok = x.v.job.given(from, in.v)
+			}
 			switch {
+			case in.pass != "" && !ok:
+				readings = append(readings, spaced(in.v.name)+" "+in.pass)
+			case in.pass != "":
 			case ok && x.holes(perf, in.v) == "":
 			case ok:
 				readings = append(readings, x.holes(perf, in.v))
@@ -194,6 +240,10 @@ func (x *explainer) refused(b *boundCheck, s *checkState, perf *performance) (re
 	for _, k := range b.limits[s.limit].laws {
 		l := &x.v.program.laws[k]
 		if given, ok := x.v.job.given(perf, l.k.from); ok {
+			if o := l.k.law.own; o != nil {
+				return fmt.Sprintf("from %s %s to %s the law %s does not hold (%s)", spaced(l.k.from.name), given, l.printRef, l.k.law.name, o.when),
+					fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
+			}
 			return fmt.Sprintf("%s %s is too far from %s to correct by %s", spaced(l.k.from.name), given, l.printRef, l.k.law.name),
 				fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
 		}
@@ -222,7 +272,7 @@ func (x *explainer) digits(b *boundCheck, perf *performance) int {
 		}
 	}
 	walk = func(e *expr) {
-		if e.op == opValue {
+		if e.op == opValue || e.op == opOfPass {
 			look(e.val)
 		}
 		for _, a := range e.args {
