@@ -1,0 +1,91 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+	"regexp"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval/trials"
+	"github.com/brushgear/brushgear/examples"
+)
+
+const tryUsage = `try [flags] [files]
+
+Runs the trials that stand in the named files and tells where something else came than they expect. Files that they name with use are read too,
+but their trials are not run. Without files, the trials of the built-in examples are run.
+`
+
+func try(args []string, std stdio) int {
+	f := flags("try", tryUsage, std)
+	filter := f.String("run", "", "run only the trials whose family/title this regular `expression` matches")
+	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
+	format := f.String("format", "text", "write the results as text, json or junit")
+	if code := parseFlags(f, args, std); code >= 0 {
+		return code
+	}
+	write, ok := trialFormats[*format]
+	if !ok {
+		fmt.Fprintf(std.err, "brushgear: there is no format %s; write text, json or junit\n", *format)
+		return exitUsage
+	}
+	o := trials.Options{Shop: *shop}
+	if *filter != "" {
+		re, err := regexp.Compile(*filter)
+		if err != nil {
+			fmt.Fprintf(std.err, "brushgear: -run: %v\n", err)
+			return exitUsage
+		}
+		o.Filter = re
+	}
+	var fsys fs.FS = hostFS{}
+	var names []string
+	for _, n := range f.Args() {
+		names = append(names, filepath.ToSlash(filepath.Clean(n)))
+	}
+	if len(names) == 0 {
+		fsys = examples.FS
+		fmt.Fprint(std.err, "no file named: running the trials of the built-in examples\n\n")
+	}
+	suite, err := trials.Load(fsys, names...)
+	if err != nil {
+		printError(std.err, sourceIn(suite.Files()), err)
+		return exitFailed
+	}
+	report, err := suite.Run(context.Background(), o)
+	switch {
+	case err != nil:
+		printError(std.err, sourceIn(suite.Files()), err)
+		return exitFailed
+	case len(report.Results) == 0:
+		fmt.Fprintln(std.err, "brushgear: there is no such trial in these files; a trial begins with trial \"title\" of family")
+		return exitFailed
+	}
+	if err := write(report, std.out); err != nil {
+		printError(std.err, sourceIn(nil), err)
+		return exitFailed
+	}
+	if !report.OK() {
+		return exitFailed
+	}
+	return exitOK
+}
+
+var trialFormats = map[string]func(*trials.Report, io.Writer) error{
+	"text": (*trials.Report).Text, "json": (*trials.Report).JSON, "junit": (*trials.Report).JUnit,
+}
+
+// sourceIn finds the text of a file by its name.
+func sourceIn(files []*dsl.File) func(name string) string {
+	return func(name string) string {
+		for _, f := range files {
+			if f.Name == name {
+				return f.Source
+			}
+		}
+		return ""
+	}
+}
