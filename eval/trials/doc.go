@@ -6,5 +6,6 @@
 //	report, err := suite.Run(ctx, trials.Options{})
 //	err = report.Text(os.Stdout)
 //
-// [Suite.Run] judges them and compares; [Report] prints what came of it as text, JSON or JUnit XML.
+// [Suite.Run] judges them and compares; [Report] prints what came of it as text, JSON or JUnit XML. [Suite.Coverage] tells which
+// outcomes, edges of limits, faults and variants no trial expects.
 package trials

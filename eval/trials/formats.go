@@ -30,7 +30,7 @@ type jsonResult struct {
 	Errors      []string         `json:"errors,omitempty"`
 }
 
-// MarshalJSON writes the results with their differences, how many trials have each status.
+// MarshalJSON writes the results with their differences, how many trials have each status, and the coverage.
 func (r *Report) MarshalJSON() ([]byte, error) {
 	results := []jsonResult{}
 	for _, res := range r.Results {
@@ -41,12 +41,13 @@ func (r *Report) MarshalJSON() ([]byte, error) {
 		results = append(results, j)
 	}
 	return json.Marshal(struct {
-		Schema int          `json:"schema"`
-		Trials []jsonResult `json:"trials"`
-		Passed int          `json:"passed"`
-		Failed int          `json:"failed"`
-		Broken int          `json:"broken"`
-	}{Schema, results, r.Count(Passed), r.Count(Failed), r.Count(Broken)})
+		Schema   int          `json:"schema"`
+		Trials   []jsonResult `json:"trials"`
+		Passed   int          `json:"passed"`
+		Failed   int          `json:"failed"`
+		Broken   int          `json:"broken"`
+		Coverage *Coverage    `json:"coverage,omitempty"`
+	}{Schema, results, r.Count(Passed), r.Count(Failed), r.Count(Broken), r.Coverage})
 }
 
 // JSON writes the report as indented JSON.
@@ -86,7 +87,7 @@ type (
 	}
 )
 
-// JUnit writes the report in the XML form that build servers read: a suite for each family, a case for each trial.
+// JUnit writes the report in the XML form that build servers read: a suite for each family, a case for each trial. Coverage is not part of it.
 func (r *Report) JUnit(w io.Writer) error {
 	out := junitSuites{Tests: len(r.Results), Failures: r.Count(Failed), Errors: r.Count(Broken)}
 	at := map[string]int{}

@@ -103,7 +103,8 @@ func prefixed(prefix, s string) string {
 
 // A Report is what became of the trials that were run, in the order of the files.
 type Report struct {
-	Results []*Result
+	Results  []*Result
+	Coverage *Coverage // nil unless it was asked for; see Suite.Coverage
 
 	files []*dsl.File
 }
@@ -123,7 +124,7 @@ func (r *Report) Count(s Status) int {
 func (r *Report) OK() bool { return r.Count(Passed) == len(r.Results) }
 
 // Text writes for people: each trial that did not get what it expects with what was expected, what came and the line of the trial; then how many
-// passed.
+// passed; then the coverage.
 func (r *Report) Text(w io.Writer) error {
 	b := bufio.NewWriter(w)
 	for _, res := range r.Results {
@@ -138,6 +139,10 @@ func (r *Report) Text(w io.Writer) error {
 		}
 	}
 	b.WriteByte('\n')
+	if r.Coverage != nil {
+		b.WriteByte('\n')
+		r.Coverage.text(b)
+	}
 	return b.Flush()
 }
 

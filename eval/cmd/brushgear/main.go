@@ -62,6 +62,7 @@ Examples
     brushgear judge -shop hall j1041.sheet         by the limits and rules of a shop
     brushgear try                                  run the trials of the built-in examples
     brushgear try -run healthy trials/*.sheet      run the trials of these files whose family/title matches
+    brushgear try -coverage trials/*.sheet         tell also what no trial expects
     brushgear try -format junit trials/*.sheet     the results for a build server
     brushgear align tarnby.sheet                   print a sheet in its uniform form
     brushgear align -w *.sheet                     write it back

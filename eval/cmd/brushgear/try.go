@@ -23,6 +23,7 @@ func try(args []string, std stdio) int {
 	f := flags("try", tryUsage, std)
 	filter := f.String("run", "", "run only the trials whose family/title this regular `expression` matches")
 	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
+	coverage := f.Bool("coverage", false, "tell also which outcomes, edges of limits, faults and variants no trial expects")
 	format := f.String("format", "text", "write the results as text, json or junit")
 	if code := parseFlags(f, args, std); code >= 0 {
 		return code
@@ -63,6 +64,12 @@ func try(args []string, std stdio) int {
 	case len(report.Results) == 0:
 		fmt.Fprintln(std.err, "brushgear: there is no such trial in these files; a trial begins with trial \"title\" of family")
 		return exitFailed
+	}
+	if *coverage {
+		if report.Coverage, err = suite.Coverage(report, o); err != nil {
+			printError(std.err, sourceIn(suite.Files()), err)
+			return exitFailed
+		}
 	}
 	if err := write(report, std.out); err != nil {
 		printError(std.err, sourceIn(nil), err)

@@ -43,6 +43,17 @@ func TestTryGolden(t *testing.T) {
 	}
 }
 
+func TestTryCoverage(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.NoError(t, os.WriteFile("a.sheet", []byte(triedSheet), 0o644))
+	code, out, errs := call(t, "", "try", "-coverage", "-run", "good", "a.sheet")
+	require.Equal(t, exitOK, code, errs)
+	golden(t, "try_coverage.txt", out)
+	code, out, _ = call(t, "", "try", "-coverage", "-run", "good", "-format", "json", "a.sheet")
+	require.Equal(t, exitOK, code)
+	require.Contains(t, out, `"what": "at 6 V"`)
+}
+
 func TestTryFlags(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.sheet")
 	require.NoError(t, os.WriteFile(path, []byte(triedSheet), 0o644))
