@@ -153,6 +153,13 @@ func counted(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
+// Failure writes what Text writes for one trial that did not get what it expects.
+func (r *Report) Failure(w io.Writer, res *Result) error {
+	b := bufio.NewWriter(w)
+	r.failure(b, res)
+	return b.Flush()
+}
+
 func (r *Report) failure(w io.Writer, res *Result) {
 	fmt.Fprintf(w, "%s: %s %s\n", res.Trial.Span().Pos, Name(res.Trial), res.Status)
 	for _, d := range res.Differences {
