@@ -24,6 +24,7 @@ func try(args []string, std stdio) int {
 	filter := f.String("run", "", "run only the trials whose family/title this regular `expression` matches")
 	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
 	coverage := f.Bool("coverage", false, "tell also which outcomes, edges of limits, faults and variants no trial expects")
+	propose := f.Bool("propose", false, "print trials for edges of limits that no trial is at, instead of the results")
 	format := f.String("format", "text", "write the results as text, json or junit")
 	if code := parseFlags(f, args, std); code >= 0 {
 		return code
@@ -65,20 +66,44 @@ func try(args []string, std stdio) int {
 		fmt.Fprintln(std.err, "brushgear: there is no such trial in these files; a trial begins with trial \"title\" of family")
 		return exitFailed
 	}
-	if *coverage {
+	if *coverage || *propose {
 		if report.Coverage, err = suite.Coverage(report, o); err != nil {
 			printError(std.err, sourceIn(suite.Files()), err)
 			return exitFailed
 		}
 	}
-	if err := write(report, std.out); err != nil {
-		printError(std.err, sourceIn(nil), err)
+	if *propose {
+		err = printProposals(std, suite, report, o)
+	} else {
+		err = write(report, std.out)
+	}
+	if err != nil {
+		printError(std.err, sourceIn(suite.Files()), err)
 		return exitFailed
 	}
 	if !report.OK() {
 		return exitFailed
 	}
 	return exitOK
+}
+
+// printProposals prints trials to put beside the others, and tells on standard error for what none could be made.
+func printProposals(std stdio, suite *trials.Suite, report *trials.Report, o trials.Options) error {
+	proposals, err := suite.Propose(context.Background(), report, report.Coverage, o)
+	if err != nil {
+		return err
+	}
+	written := 0
+	for _, p := range proposals {
+		if p.Text != "" {
+			if written++; written == 1 {
+				fmt.Fprintln(std.out, "# Proposed trials. They expect what the sheet says now: hold each against the maker's sheet before you keep it.")
+			}
+			fmt.Fprintf(std.out, "\n%s", p.Text)
+		}
+	}
+	fmt.Fprintf(std.err, "brushgear: %d of %d edges that no trial is at have a proposal; the others need a trial that decides their check\n", written, len(proposals))
+	return nil
 }
 
 var trialFormats = map[string]func(*trials.Report, io.Writer) error{

@@ -54,6 +54,19 @@ func TestTryCoverage(t *testing.T) {
 	require.Contains(t, out, `"what": "at 6 V"`)
 }
 
+func TestTryPropose(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.sheet")
+	require.NoError(t, os.WriteFile(path, []byte(triedSheet), 0o644))
+	code, out, errs := call(t, "", "try", "-propose", "-run", "good", path)
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, errs, "1 of 1 edges")
+	require.Contains(t, out, "trial \"t.x at 6 V\" of a {\n  taken t.x 6 V\n  gives t.x is high\n}\n")
+	require.NoError(t, os.WriteFile(path, []byte(triedSheet+out), 0o644))
+	code, out, _ = call(t, "", "try", "-run", "t.x at", path)
+	require.Equal(t, exitOK, code, "what is proposed passes")
+	require.Equal(t, "1 trial: 1 passed\n", out)
+}
+
 func TestTryFlags(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.sheet")
 	require.NoError(t, os.WriteFile(path, []byte(triedSheet), 0o644))
