@@ -157,6 +157,7 @@ func (c *compiler) full() bool { return len(c.seen) > maxFindings }
 // index takes in the declarations that stand at the top of files.
 func (c *compiler) index(f *dsl.File) {
 	for _, s := range f.Decls {
+		c.findings(s, nil)
 		switch s := s.(type) {
 		case *dsl.Block:
 			c.indexBlock(s)
