@@ -110,7 +110,7 @@ type shopRef struct {
 
 // text returns what the sheet says in a range, on one line.
 func (c *compiler) text(r dsl.Range) string {
-	src := strings.TrimPrefix(c.sheets[r.Pos.Filename], "\uFEFF")
+	src := c.sheets[r.Pos.Filename]
 	if r.EndPos.Offset > len(src) || r.Pos.Offset > r.EndPos.Offset {
 		return ""
 	}

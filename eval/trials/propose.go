@@ -62,7 +62,7 @@ func (s *Suite) seed(res *Result) *seed {
 	for _, f := range s.files {
 		for _, d := range f.Decls {
 			if r, ok := d.(*dsl.Record); ok && r.Range == res.Trial.Span() {
-				return &seed{res, r, strings.TrimPrefix(f.Source, "\uFEFF")}
+				return &seed{res, r, f.Source}
 			}
 		}
 	}
