@@ -25,6 +25,7 @@ const (
 	CodeFunction       Code = "unknown-function"
 	CodeIndex          Code = "bad-index"
 	CodeRecord         Code = "bad-reading"
+	CodeNoReason       Code = "no-reason"
 )
 
 // checkCodes explains the codes of the checks. CodeMisplaced is among those of the parser, which finds it too.
@@ -92,6 +93,9 @@ var checkCodes = []CodeInfo{
 	{CodeIndex, CheckStage, "a position that is not there",
 		"Square brackets name one member of a list, in the words or numbers of its positions.",
 		"brushgear 1\nfamily motor \"Motor\" {\n  positions phase : u, v, w\n  test pairs \"Pairs\" {\n    read ohms of phase : Ω\n    limit ohms[x] at most 2 Ω\n  }\n}\n"},
+	{CodeNoReason, CheckStage, "a finding that is accepted without a reason",
+		"Whoever reads the sheet next must know why a finding was put up with, else nobody can tell whether the reason still holds.",
+		"brushgear 1\nfamily motor \"Motor\" {\n  accept unknown_name \"\"\n}\n"},
 	{CodeRecord, RecordStage, "something in a record that the sheet does not know or allow",
 		"Readings, conditions, meters and work are named as in the sheet, and a record says by which day it is judged.",
 		"brushgear 1\nfamily motor \"Motor\" {\n  test free_run \"Free run\" {\n    read amps : A\n    limit amps at most 60 A\n  }\n}\nrecord \"J-1\" of motor {\n  judge 2026-03-02\n  taken free_run.volts 12 V\n}\n"},

@@ -38,7 +38,14 @@ type Severity string
 const (
 	Error   Severity = "error"   // the sheet cannot be used as it stands
 	Warning Severity = "warning" // usable, but probably not what was meant
+	Hint    Severity = "hint"    // usable, and worth a look: what is missing may be missing on purpose
 )
+
+// SeverityNamed returns the severity that a word of a sheet stands for.
+func SeverityNamed(word string) (Severity, bool) {
+	s := Severity(word)
+	return s, s == Error || s == Warning || s == Hint
+}
 
 // A Related place helps to understand a diagnostic: the other definition, the block that was left open.
 type Related struct {

@@ -65,6 +65,7 @@ func init() {
 		"renew":      of[Renew](nil, `renew brushes, bearings`),
 		"release":    of[Release](nil, `release free_run, insulation`),
 		"accept":     of[Accept](nil, `accept short_band "The meter is the best we have."`),
+		"severity":   of[SeverityIs](nil, `severity short_band is error`),
 		"record":     of[Record](recordScope, `record "J-17" of motor_24 { ... }`),
 		"trial":      of[Record](recordScope, `trial "brushes worn" of motor_24 { ... }`),
 	}
@@ -89,6 +90,7 @@ func init() {
 		"grade":     of[Grade](nil, `grade level : none below 8 % | low below 80 % | good`),
 		"outcome":   of[Outcome](nil, `outcome drag as fail when current is high and speed is low`),
 		"pitch":     of[Pitch](nil, `pitch bars / 2 when winding is wave`),
+		"accept":    of[Accept](nil, `accept short_band "The meter is the best we have."`),
 	}
 	faultScope.statements = map[string]*production{
 		"part":    of[InPart](nil, `part brushes`),
@@ -101,6 +103,7 @@ func init() {
 		"with":    of[With](nil, `with bearing_worn shows free_run.current high always`),
 		"remedy":  of[UseRemedy](nil, `remedy turn else fit_armature`),
 		"because": of[Because](nil, `because "Oil softens the brush and it sticks in its box."`),
+		"accept":  of[Accept](nil, `accept unseparated_faults "Told apart by the part that comes off."`),
 	}
 	remedyScope.statements = map[string]*production{
 		"retest":  of[Retest](nil, `retest free_run, insulation`),
@@ -108,6 +111,7 @@ func init() {
 		"allowed": of[Allowed](nil, `allowed diameter.reading at least 30.5 mm`),
 		"regret":  of[Regret](nil, `regret 40 min`),
 		"needs":   of[Needs](nil, `needs insulation is good`),
+		"accept":  of[Accept](nil, `accept no_retest "The part is new from its box."`),
 	}
 	recordScope.statements = map[string]*production{
 		"taken":     of[Taken](nil, `taken free_run.current 2.9 A at supply 13.1 V with am4`),
@@ -179,6 +183,7 @@ type statements struct {
 	Renew      *Renew      `parser:"| @@"`
 	Release    *Release    `parser:"| @@"`
 	Accept     *Accept     `parser:"| @@"`
+	Severity   *SeverityIs `parser:"| @@"`
 	Test       *Test       `parser:"| @@"`
 	AtStage    *AtStage    `parser:"| @@"`
 	Takes      *Takes      `parser:"| @@"`

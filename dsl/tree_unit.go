@@ -1,5 +1,7 @@
 package dsl
 
+import "strings"
+
 // Statements that describe kinds, families and shops.
 
 // A Block is a kind, a family or a shop.
@@ -297,9 +299,23 @@ type Release struct {
 	Refs []*Ref `parser:"'release' @@ (',' @@)*"`
 }
 
-// Accept accepts a finding, with a reason.
+// Accept accepts findings of a code in the block that it stands in, with a reason. The code is written with _ for -.
+//
+//	accept short_band "The meter is the best we have."
 type Accept struct {
 	stmtNode
 	Code   *Name `parser:"'accept' @@"`
 	Reason *Text `parser:"@@"`
 }
+
+// SeverityIs says how much findings of a code matter to a shop.
+//
+//	severity short_band is error
+type SeverityIs struct {
+	stmtNode
+	Code *Name `parser:"'severity' @@"`
+	Word *Name `parser:"'is' @@"`
+}
+
+// CodeNamed returns the code that a sheet writes as a name, with _ for -.
+func CodeNamed(name string) Code { return Code(strings.ReplaceAll(name, "_", "-")) }

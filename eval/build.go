@@ -135,8 +135,6 @@ func (b *builder) declareNames(it item) {
 		b.c.report(dsl.CodeMisplaced, s.Range, "a "+s.Keyword+" does not stand inside a kind or family", "move it to the top of a file")
 	case *dsl.Block:
 		b.c.report(dsl.CodeMisplaced, s.Range, "a "+s.Keyword+" does not stand inside another block", "move it to the top of a file")
-	case *dsl.Accept:
-		m.leaning = append(m.leaning, leaning{what: "accepted findings", src: s.Range})
 	case *dsl.Decide:
 		b.once(it, "decide")
 		b.decide(s)

@@ -110,7 +110,7 @@ type shopRef struct {
 
 // text returns what the sheet says in a range, on one line.
 func (c *compiler) text(r dsl.Range) string {
-	src := strings.TrimPrefix(c.sheets[r.Pos.Filename], "\uFEFF")
+	src := c.sheets[r.Pos.Filename]
 	if r.EndPos.Offset > len(src) || r.Pos.Offset > r.EndPos.Offset {
 		return ""
 	}
@@ -157,6 +157,7 @@ func (c *compiler) full() bool { return len(c.seen) > maxFindings }
 // index takes in the declarations that stand at the top of files.
 func (c *compiler) index(f *dsl.File) {
 	for _, s := range f.Decls {
+		c.findings(s, nil)
 		switch s := s.(type) {
 		case *dsl.Block:
 			c.indexBlock(s)

@@ -80,14 +80,7 @@ type judging struct {
 	all   bool // everything, not what fits a screen
 }
 
-func (j *judging) source(name string) string {
-	for _, f := range j.files {
-		if f.Name == name {
-			return f.Source
-		}
-	}
-	return ""
-}
+func (j *judging) source(name string) string { return sourceIn(j.files)(name) }
 
 // load reads and compiles the files and returns the records that stand in those named.
 func (j *judging) load(names []string) ([]*eval.Record, error) {

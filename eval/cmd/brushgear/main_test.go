@@ -24,12 +24,15 @@ func call(t *testing.T, stdin string, args ...string) (code int, out, errs strin
 
 const sheets = "../../../examples/"
 
+// testdata is its absolute name, for tests that go to another folder.
+var testdata, _ = filepath.Abs("testdata")
+
 // golden compares with a file of testdata. Places of sheets are the same on every machine, since files are named relative to the folder.
 func golden(t *testing.T, name, got string) {
 	t.Helper()
-	path := filepath.Join("testdata", name)
+	path := filepath.Join(testdata, name)
 	if *update {
-		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.MkdirAll(testdata, 0o755))
 		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(path)
