@@ -38,6 +38,7 @@ type Severity string
 const (
 	Error   Severity = "error"   // the sheet cannot be used as it stands
 	Warning Severity = "warning" // usable, but probably not what was meant
+	Hint    Severity = "hint"    // usable, and worth a look: what is missing may be missing on purpose
 )
 
 // A Related place helps to understand a diagnostic: the other definition, the block that was left open.

@@ -139,7 +139,8 @@ func (k *knowledge) addColumn(unit int, c *check) {
 	k.columns = append(k.columns, col)
 }
 
-// echoed finds the column that a column follows: of the test that its own echoes, the check of the same name and outcomes, else the only one.
+// echoed finds the column that a column follows: of the test that its own echoes, the check of the same name and outcomes, else its pattern or its
+// only check, of which good and bad are followed.
 func (k *knowledge) echoed(col *column) int {
 	name := ""
 	for _, l := range k.m.leaning {
@@ -151,12 +152,26 @@ func (k *knowledge) echoed(col *column) int {
 	if t == nil {
 		return -1
 	}
+	var judged []int
 	for _, c := range t.checks {
-		if c.name == col.c.name && slices.EqualFunc(c.outcomes, col.c.outcomes, func(x, y outcome) bool { return x.word == y.word }) {
-			return k.column(c)
+		if i := k.column(c); i >= 0 {
+			judged = append(judged, i)
+			if c.name == col.c.name && c.sameOutcomes(col.c) {
+				return i
+			}
 		}
 	}
+	switch {
+	case t.pattern != nil:
+		return k.column(t.pattern)
+	case len(judged) == 1:
+		return judged[0]
+	}
 	return -1
+}
+
+func (c *check) sameOutcomes(other *check) bool {
+	return slices.EqualFunc(c.outcomes, other.outcomes, func(x, y outcome) bool { return x.word == y.word })
 }
 
 // column is the place of a check, -1 for one that only informs.
