@@ -40,6 +40,7 @@ type CodeStage string
 const (
 	ParseStage  CodeStage = "parse"  // while the text is read
 	CheckStage  CodeStage = "check"  // while the meaning of sheets is checked
+	ProveStage  CodeStage = "prove"  // while a sheet that can be used is proved
 	RecordStage CodeStage = "record" // while the readings of a record are taken in
 )
 
@@ -63,7 +64,9 @@ func Explain(c Code) (CodeInfo, bool) {
 }
 
 // Codes yields the codes of all stages, those of the parser first.
-func Codes() iter.Seq[CodeInfo] { return slices.Values(slices.Concat(parseCodes, checkCodes)) }
+func Codes() iter.Seq[CodeInfo] {
+	return slices.Values(slices.Concat(parseCodes, checkCodes, proveKnowledgeCodes))
+}
 
 var parseCodes = []CodeInfo{
 	{CodeBadCharacter, ParseStage, "a character without meaning",

@@ -54,21 +54,35 @@ func errorOf(v *value, as Value, meter *instrument, r reg) readingError {
 		e.variance = e.own * e.own
 		return e
 	}
-	x := r.middle()
-	k := meter.accuracy.rangeOf(x)
+	e.ownShape, e.sharedShape = meter.accuracy.shape, meter.accuracy.shape
+	e.own, e.shared = meter.accuracy.standardAt(r.middle(), step)
+	if meter.accuracy.digitsAt(r.middle()) == 0 {
+		e.ownShape = uncertainty.Uniform // half a step
+	}
+	e.variance = float64(e.own*e.own) + float64(e.shared*e.shared)
+	return e
+}
+
+// standardAt gives the standard uncertainty of a reading x: what is its own, and what all readings of the meter share. step is one step of the
+// reading's last digit as written, for a meter of which no digit is stated. Lengths are in SI units.
+func (a *accuracy) standardAt(x, step float64) (own, shared float64) {
+	k := a.rangeOf(x)
 	if k.digit > 0 {
 		step = k.digit
 	}
-	e.ownShape, e.sharedShape = meter.accuracy.shape, meter.accuracy.shape
-	e.own = meter.accuracy.standard * (k.digits*step + k.absolute)
-	if e.own == 0 {
-		e.own, e.ownShape = step/2/math.Sqrt(3), uncertainty.Uniform
+	own = a.standard * (k.digits*step + k.absolute)
+	if own == 0 {
+		own = step / 2 / math.Sqrt(3)
 	}
 	full := k.full
 	if math.IsInf(full, 0) {
 		full = 0
 	}
-	e.shared = meter.accuracy.standard * (k.reading*math.Abs(x) + k.ofRange*full + meter.accuracy.zero)
-	e.variance = float64(e.own*e.own) + float64(e.shared*e.shared)
-	return e
+	return own, a.standard * (k.reading*math.Abs(x) + k.ofRange*full + a.zero)
+}
+
+// digitsAt is the part of the accuracy at a reading x that is given in digits or as a length, before any digit is known.
+func (a *accuracy) digitsAt(x float64) float64 {
+	k := a.rangeOf(x)
+	return a.standard * (k.digits + k.absolute)
 }

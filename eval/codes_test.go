@@ -22,6 +22,12 @@ func TestCodeExamples(t *testing.T) {
 			f, err := dsl.Parse("example.sheet", []byte(info.Example))
 			require.NoError(t, err)
 			bench, err := eval.Compile([]*dsl.File{f})
+			if info.Stage == dsl.ProveStage {
+				require.NoError(t, err)
+				require.Empty(t, bench.Warnings())
+				requireFinding(t, bench.ProveKnowledge(), info.Code)
+				return
+			}
 			if info.Stage == dsl.RecordStage {
 				require.NoError(t, err)
 				records, err := bench.Records()
@@ -41,6 +47,12 @@ func requireCode(t *testing.T, err error, code dsl.Code) {
 	var list dsl.Diagnostics
 	require.ErrorAs(t, err, &list)
 	list = slices.DeleteFunc(slices.Clone(list), func(d *dsl.Diagnostic) bool { return d.Severity == dsl.Warning })
+	requireFinding(t, list, code)
+}
+
+// requireFinding requires one finding, with its place and what to write.
+func requireFinding(t *testing.T, list dsl.Diagnostics, code dsl.Code) {
+	t.Helper()
 	require.Len(t, list, 1, "%v", errorsOf(list))
 	d := list[0]
 	require.Equal(t, code, d.Code, d.Error())

@@ -51,7 +51,7 @@ trial "drags" of motor {
 }
 trial "healthy" of motor {
   taken free_run { current 51 A, speed 4100 rpm }
-  taken look.length 9 mm
+  taken look.length 9.0 mm
   gives free_run is good
   gives look.length is good
   finds worn is shown
