@@ -246,17 +246,22 @@ func (n *node) over(b box) truth {
 	return canFalse
 }
 
-// open finds a comparison that is not decided over the box and on which the condition turns.
-func (n *node) open(b box) *node {
+// open finds a comparison that is not decided over the box and on which the condition turns. It passes over the lines that last names while there
+// is another.
+func (n *node) open(b box, last func(line int) bool) *node {
 	if n.op == opCompare || n.op == opIs {
 		return n
 	}
+	var found *node
 	for _, a := range n.args {
-		if a.over(b) == either {
-			return a.open(b)
+		if a.over(b) != either {
+			continue
+		}
+		if found = a.open(b, last); !last(found.line) {
+			break
 		}
 	}
-	return nil
+	return found
 }
 
 func lowestBit(m uint64) int { return bits.TrailingZeros64(m) }

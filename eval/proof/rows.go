@@ -23,10 +23,13 @@ type Analysis struct {
 	Doubts   []Doubt
 }
 
-// Rows analyses a list of rows under a condition that always holds. differ tells whether it matters that two rows hold at once; nil asks for
+// Rows analyses a list of rows under a condition that always holds, nil for none. differ tells whether it matters that two rows hold at once; nil asks for
 // all pairs.
 func (p *Prover) Rows(given *Condition, rows []*Condition, differ func(first, second int) bool) Analysis {
 	var a Analysis
+	if given == nil {
+		given = Always
+	}
 	before := []*Condition{given} // holds where none of the rows so far does
 	dead := make([]bool, len(rows))
 	free := make([][]*Condition, len(rows))

@@ -267,7 +267,7 @@ func (s *solver) search(b box) bool {
 		}
 		return s.settle(b)
 	}
-	n := s.root.open(b)
+	n := s.root.open(b, s.opaque)
 	r := b[n.line]
 	switch {
 	case n.op == opIs:
@@ -321,13 +321,21 @@ func (s *solver) signless(b box) int {
 	return -1
 }
 
+func (s *solver) opaque(line int) bool { return line < len(s.p.Space) && s.p.Space[line].Opaque }
+
 // settle finds a point in a box all over which the condition is true, as far as the cells of the lines allow one.
 func (s *solver) settle(b box) bool {
+	b = slices.Clone(b)
+	turns := ""
 	for i, v := range s.p.Space {
 		if v.Opaque && s.narrowed(b, i) {
-			s.unclear("it turns on " + v.Name)
-			return false
+			b[i] = s.full[i]
+			turns = v.Name
 		}
+	}
+	if turns != "" && s.root.over(b) != canTrue {
+		s.unclear("it turns on " + turns)
+		return false
 	}
 	terms, linked := false, false
 	for i := len(s.p.Space); i < len(s.lines); i++ {
@@ -337,14 +345,14 @@ func (s *solver) settle(b box) bool {
 		}
 	}
 	if !terms {
-		s.found, _ = s.values(b)
+		s.found = s.values(b)
 		return true
 	}
 	return s.witness(b, linked)
 }
 
 // values takes a value from what is left of each variable.
-func (s *solver) values(b box) (Point, bool) {
+func (s *solver) values(b box) Point {
 	at := make(Point, len(s.p.Space))
 	for i := range at {
 		v := &s.p.Space[i]
@@ -354,21 +362,30 @@ func (s *solver) values(b box) (Point, bool) {
 		}
 		at[i] = s.value(b, i)
 	}
-	return at, true
+	return at
 }
 
-// value takes a value of a number: inside the widest of its cells if it can, since the inside is more telling than an edge.
+// value takes a value of a number from the inside of its cells if it can, since an edge is less telling; rather between two constants than beyond.
 func (s *solver) value(b box, i int) float64 {
 	l, v := &s.lines[i], &s.p.Space[i]
-	for c := b[i].from; c <= b[i].to; c++ {
-		if low, high := l.ends(c); c%2 == 0 {
-			if x, ok := v.between(low, high); ok {
-				return x
+	x, found := 0.0, false
+	if edge := b[i].from | 1; edge <= b[i].to {
+		x, _ = l.ends(edge)
+	}
+	for c := b[i].from + b[i].from%2; c <= b[i].to; c += 2 {
+		low, high := l.ends(c)
+		bounded := !math.IsInf(low, 0) && !math.IsInf(high, 0)
+		if found && !bounded {
+			continue
+		}
+		if y, ok := v.between(low, high); ok {
+			x, found = y, true
+			if bounded {
+				break
 			}
 		}
 	}
-	low, _ := l.ends(b[i].from | 1)
-	return low
+	return x
 }
 
 // fits tells whether a point lies in the box, terms as they are computed.

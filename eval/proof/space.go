@@ -40,6 +40,8 @@ type Point []float64
 // short returns the number with the fewest digits between low and high, exclusive; false if there is no float64 between them.
 func short(low, high float64) (float64, bool) {
 	switch {
+	case math.Nextafter(low, high) >= high:
+		return 0, false
 	case low < 0 && high > 0:
 		return 0, true
 	case high <= 0:
@@ -50,9 +52,6 @@ func short(low, high float64) (float64, bool) {
 		if math.IsInf(high, 1) {
 			high = math.MaxFloat64
 		}
-	}
-	if math.Nextafter(low, high) >= high {
-		return 0, false
 	}
 	middle := low + (high-low)/2
 	for digits := 1; digits <= 17; digits++ {
