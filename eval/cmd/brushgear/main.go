@@ -1,7 +1,8 @@
-// Command brushgear judges units by their sheets and aligns the text of sheets.
+// Command brushgear judges units by their sheets, tells what sheets say, and aligns their text.
 //
 //	brushgear judge                          judge an example that is built in
 //	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
+//	brushgear tell tarnby.sheet              tell what a sheet says
 //	brushgear align -w tarnby.sheet          put a sheet into its uniform form
 //
 // See brushgear help for all of it.
@@ -34,6 +35,7 @@ type verb struct {
 func verbs() []verb {
 	return []verb{
 		{"judge", "judge the readings of units by their sheets", judge},
+		{"tell", "tell what a sheet says: tests, limits, faults, and which test shows which", tell},
 		{"align", "put sheets and records into their uniform form", align},
 	}
 }
@@ -47,6 +49,7 @@ Usage
 Verbs
 
     judge   judge the readings of units by their sheets
+    tell    tell what a sheet says: tests, limits, faults, and which test shows which
     align   put sheets and records into their uniform form
     help    this text, or the flags of a verb: brushgear help judge
 
@@ -57,6 +60,9 @@ Examples
     brushgear judge tarnby.sheet j1041.json        the same with a record in JSON and its sheet beside it
     brushgear judge -json j1041.sheet              the verdict as JSON
     brushgear judge -shop hall j1041.sheet         by the limits and rules of a shop
+    brushgear tell tarnby.sheet                    what a sheet says of its families
+    brushgear tell -table faults tarnby.sheet      only the faults, and the table of faults and tests
+    brushgear tell -format html tarnby.sheet       the same as a page to print
     brushgear align tarnby.sheet                   print a sheet in its uniform form
     brushgear align -w *.sheet                     write it back
     brushgear align -check *.sheet                 only tell which files would change
