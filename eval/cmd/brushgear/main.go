@@ -1,8 +1,9 @@
-// Command brushgear judges units by their sheets, runs the trials of sheets, and aligns their text.
+// Command brushgear judges units by their sheets, runs the trials of sheets, tells what they say, and aligns their text.
 //
 //	brushgear judge                          judge an example that is built in
 //	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
 //	brushgear try                            run the trials of the examples
+//	brushgear tell tarnby.sheet              tell what a sheet says
 //	brushgear align -w tarnby.sheet          put a sheet into its uniform form
 //
 // See brushgear help for all of it.
@@ -12,6 +13,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 )
 
 // Exit codes.
@@ -30,44 +32,52 @@ type stdio struct {
 type verb struct {
 	name, line string
 	run        func(args []string, io stdio) int
+	examples   [][2]string // arguments, and what they do
 }
 
 func verbs() []verb {
 	return []verb{
-		{"judge", "judge the readings of units by their sheets", judge},
-		{"try", "run the trials of sheets", try},
-		{"align", "put sheets and records into their uniform form", align},
+		{"judge", "judge the readings of units by their sheets", judge, [][2]string{
+			{"", "judge an example that is built in"},
+			{"j1041.sheet", "judge the records in a file; it names its sheets with use"},
+			{"tarnby.sheet j1041.json", "the same with a record in JSON and its sheet beside it"},
+			{"-all j1041.sheet", "every reading, all faults, all that was not tested"},
+			{"-json j1041.sheet", "the verdict as JSON"},
+			{"-shop hall j1041.sheet", "by the limits and rules of a shop"},
+		}},
+		{"try", "run the trials that stand beside sheets", try, [][2]string{
+			{"", "run the trials of the built-in examples"},
+			{"-run healthy trials/*.sheet", "run the trials of these files whose family/title matches"},
+			{"-coverage trials/*.sheet", "tell also what no trial expects"},
+			{"-format junit trials/*.sheet", "the results for a build server"},
+		}},
+		{"tell", "tell what a sheet says: tests, limits, faults, and which test shows which", tell, [][2]string{
+			{"tarnby.sheet", "what a sheet says of its families"},
+			{"-table faults tarnby.sheet", "only the faults, and the table of faults and tests"},
+			{"-format html tarnby.sheet", "the same as a page to print"},
+		}},
+		{"align", "put sheets and records into their uniform form", align, [][2]string{
+			{"tarnby.sheet", "print a sheet in its uniform form"},
+			{"-w *.sheet", "write it back"},
+			{"-check *.sheet", "only tell which files would change"},
+		}},
 	}
 }
 
-const help = `Brushgear judges alternators, cranking motors and their batteries by limit sheets.
-
-Usage
-
-    brushgear VERB [flags] [files]
-
-Verbs
-
-    judge   judge the readings of units by their sheets
-    try     run the trials that stand beside sheets
-    align   put sheets and records into their uniform form
-    help    this text, or the flags of a verb: brushgear help judge
-
-Examples
-
-    brushgear judge                                judge an example that is built in
-    brushgear judge j1041.sheet                    judge the records in a file; it names its sheets with use
-    brushgear judge tarnby.sheet j1041.json        the same with a record in JSON and its sheet beside it
-    brushgear judge -json j1041.sheet              the verdict as JSON
-    brushgear judge -shop hall j1041.sheet         by the limits and rules of a shop
-    brushgear try                                  run the trials of the built-in examples
-    brushgear try -run healthy trials/*.sheet      run the trials of these files whose family/title matches
-    brushgear try -coverage trials/*.sheet         tell also what no trial expects
-    brushgear try -format junit trials/*.sheet     the results for a build server
-    brushgear align tarnby.sheet                   print a sheet in its uniform form
-    brushgear align -w *.sheet                     write it back
-    brushgear align -check *.sheet                 only tell which files would change
-
+// help lists the verbs with examples of their use.
+func help() string {
+	b := &strings.Builder{}
+	b.WriteString("Brushgear judges alternators, cranking motors and their batteries by limit sheets.\n\nUsage\n\n    brushgear VERB [flags] [files]\n\nVerbs\n\n")
+	for _, v := range verbs() {
+		fmt.Fprintf(b, "    %-9s %s\n", v.name, v.line)
+	}
+	fmt.Fprintf(b, "    %-9s %s\n\nExamples\n\n", "help", "this text, or the flags of a verb: brushgear help judge")
+	for _, v := range verbs() {
+		for _, e := range v.examples {
+			fmt.Fprintf(b, "    %-46s %s\n", strings.TrimSpace("brushgear "+v.name+" "+e[0]), e[1])
+		}
+	}
+	b.WriteString(`
 Exit codes
 
     0  done
@@ -76,13 +86,15 @@ Exit codes
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.
-`
+`)
+	return b.String()
+}
 
 func main() { os.Exit(run(os.Args[1:], stdio{os.Stdin, os.Stdout, os.Stderr})) }
 
 func run(args []string, std stdio) int {
 	if len(args) == 0 {
-		fmt.Fprint(std.err, help)
+		fmt.Fprint(std.err, help())
 		return exitUsage
 	}
 	name, rest := args[0], args[1:]
@@ -90,7 +102,7 @@ func run(args []string, std stdio) int {
 		if name == "help" && len(rest) > 0 {
 			name, rest = rest[0], []string{"-h"}
 		} else {
-			fmt.Fprint(std.out, help)
+			fmt.Fprint(std.out, help())
 			return exitOK
 		}
 	}
