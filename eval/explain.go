@@ -22,6 +22,7 @@ func (v *Verdict) Explain() *Explanation {
 	if r := j.record; r != nil {
 		e.Record, e.Complaint, e.Reproduced, e.Earlier = r.Name, r.Complaint, r.Reproduced, r.Earlier
 	}
+	e.Before = v.earlier()
 	for _, u := range v.program.units[1:] {
 		e.Included = append(e.Included, IncludedUnit{u.name, u.family, u.m.title})
 	}

@@ -8,20 +8,21 @@ const Schema = 1
 // An Explanation is a verdict in words: for each pass the readings as taken, their corrections, the limits with their sources, the outcomes,
 // and what they say of each fault. It is plain data for a program to show; its JSON form has the number Schema.
 type Explanation struct {
-	Schema     int               `json:"schema"`
-	Record     string            `json:"record,omitempty"`
-	Family     string            `json:"family"`
-	Unit       string            `json:"unit"` // the family's title
-	Included   []IncludedUnit    `json:"included,omitempty"`
-	Serial     string            `json:"serial,omitempty"`
-	Complaint  string            `json:"complaint,omitempty"`
-	Reproduced string            `json:"complaint_is,omitempty"` // what the record says of it: reproduced, for instance
-	Earlier    []string          `json:"earlier,omitempty"`
-	Date       string            `json:"date,omitempty"` // whose editions count
-	Sheets     string            `json:"sheets"`         // digest of the sheets
-	Facts      []string          `json:"facts,omitempty"`
-	Passes     []PassExplanation `json:"passes"`
-	Leaning    []string          `json:"not_acted_on,omitempty"` // what the sheet says and this edition does not act on yet
+	Schema     int                  `json:"schema"`
+	Record     string               `json:"record,omitempty"`
+	Family     string               `json:"family"`
+	Unit       string               `json:"unit"` // the family's title
+	Included   []IncludedUnit       `json:"included,omitempty"`
+	Serial     string               `json:"serial,omitempty"`
+	Complaint  string               `json:"complaint,omitempty"`
+	Reproduced string               `json:"complaint_is,omitempty"` // what the record says of it: reproduced, for instance
+	Earlier    []string             `json:"earlier,omitempty"`
+	Before     []EarlierExplanation `json:"before,omitempty"` // of the earlier records that stand among the sheets
+	Date       string               `json:"date,omitempty"`   // whose editions count
+	Sheets     string               `json:"sheets"`           // digest of the sheets
+	Facts      []string             `json:"facts,omitempty"`
+	Passes     []PassExplanation    `json:"passes"`
+	Leaning    []string             `json:"not_acted_on,omitempty"` // what the sheet says and this edition does not act on yet
 }
 
 // An IncludedUnit is a unit that belongs to the job, such as the battery.
@@ -169,4 +170,13 @@ type NextExplanation struct {
 	Steps    []string `json:"steps,omitempty"`
 	Because  []string `json:"because"` // what each outcome would mean
 	Plan     string   `json:"plan,omitempty"`
+}
+
+// An EarlierExplanation is what a record said that this one comes back from.
+type EarlierExplanation struct {
+	Record    string   `json:"record"`
+	Word      UnitWord `json:"word"` // of its last pass
+	Shown     []string `json:"shown,omitempty"`
+	Work      []string `json:"work,omitempty"`
+	NotTested []string `json:"not_tested,omitempty"`
 }

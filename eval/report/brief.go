@@ -13,7 +13,7 @@ import (
 // Brief writes a verdict for a screen: the word for the unit, what is off, what explains it and why, what to fit, and what to test next. The same
 // verdict gives the same bytes. Text writes everything.
 func Brief(w io.Writer, e *eval.Explanation) error {
-	p := &printer{w: bufio.NewWriter(w)}
+	p := &printer{w: bufio.NewWriter(w), brief: true}
 	p.head(e)
 	for i := range e.Passes {
 		if i == len(e.Passes)-1 {

@@ -30,7 +30,12 @@ func Text(w io.Writer, e *eval.Explanation) error {
 	return p.w.Flush()
 }
 
-type printer struct{ w *bufio.Writer }
+type printer struct {
+	w     *bufio.Writer
+	brief bool
+}
+
+const fewTests = 6 // that a brief report names
 
 func (p *printer) line(format string, args ...any) {
 	fmt.Fprintf(p.w, format, args...)
@@ -60,8 +65,8 @@ func (p *printer) head(e *eval.Explanation) {
 		}
 		p.line("%s", text)
 	}
-	for _, earlier := range e.Earlier {
-		p.line("Earlier record: %s", earlier)
+	for _, name := range e.Earlier {
+		p.before(name, e.Before)
 	}
 	if len(e.Facts) > 0 {
 		p.line("Known: %s", strings.Join(e.Facts, "; "))
@@ -71,6 +76,31 @@ func (p *printer) head(e *eval.Explanation) {
 		day = "of " + e.Date + ", "
 	}
 	p.line("Limits %ssheets %s", day, e.Sheets)
+}
+
+// before tells what an earlier record said.
+func (p *printer) before(name string, before []eval.EarlierExplanation) {
+	for _, b := range before {
+		if b.Record != name {
+			continue
+		}
+		text := "Earlier record " + name + ": " + b.Word.String()
+		if len(b.Shown) > 0 {
+			text += "; " + strings.Join(b.Shown, "; ")
+		}
+		if len(b.Work) > 0 {
+			text += "; done: " + strings.Join(b.Work, ", ")
+		}
+		p.wrap("", "  ", text)
+		switch {
+		case len(b.NotTested) > fewTests && p.brief:
+			p.line("  %d tests were not made then", len(b.NotTested))
+		case len(b.NotTested) > 0:
+			p.wrap("  ", "  ", "not tested then: "+strings.Join(b.NotTested, "; "))
+		}
+		return
+	}
+	p.line("Earlier record: %s", name)
 }
 
 func (p *printer) pass(pass eval.PassExplanation) {
