@@ -111,6 +111,15 @@ func verdictOf(w *workload.Workload, v *eval.Verdict) (workload.Verdict, error) 
 }
 
 func judgeBrushgear(w *workload.Workload) (func() error, error) {
+	return judgeJobs(w, func(*eval.Verdict) {})
+}
+
+func rankBrushgear(w *workload.Workload) (func() error, error) {
+	return judgeJobs(w, func(v *eval.Verdict) { v.Last().Unit() })
+}
+
+// judgeJobs prepares a job for each set of readings and does something with each verdict.
+func judgeJobs(w *workload.Workload, then func(*eval.Verdict)) (func() error, error) {
 	bench, err := load(filesOf(w))
 	if err != nil {
 		return nil, err
@@ -125,7 +134,11 @@ func judgeBrushgear(w *workload.Workload) (func() error, error) {
 			return nil, err
 		}
 	}
-	return inTurn(len(jobs), func(i int) error { return jobs[i].JudgeInto(ctx, verdict) }), nil
+	return inTurn(len(jobs), func(i int) error {
+		err := jobs[i].JudgeInto(ctx, verdict)
+		then(verdict)
+		return err
+	}), nil
 }
 
 // takeBrushgear opens a job for each set.
