@@ -3,6 +3,7 @@ package peers
 import "testing"
 
 func BenchmarkJudge(b *testing.B)        { bench(b, "Judge") }
+func BenchmarkJudgeMetered(b *testing.B) { bench(b, "JudgeMetered") }
 func BenchmarkTakeAndJudge(b *testing.B) { bench(b, "TakeAndJudge") }
 func BenchmarkCompile(b *testing.B)      { bench(b, "Compile") }
 func BenchmarkLoad(b *testing.B)         { bench(b, "Load") }

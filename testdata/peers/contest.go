@@ -22,6 +22,7 @@ type Side struct {
 // Contests lists what is measured.
 //
 //	Judge          all checks and faults of one complete set, readings at hand
+//	JudgeMetered   the same read with instruments that state their accuracy, and some readings as ranges; the peer has no such thing
 //	TakeAndJudge   the same from the raw readings of one set, as a shop does it with each unit
 //	Compile        from the tree of the sheet to what can judge; the peer begins with the text of its program, the only way it offers
 //	Load           the same from the text of the sheet
@@ -29,6 +30,7 @@ type Side struct {
 func Contests() []Contest {
 	return []Contest{
 		{"Judge", []Side{{"brushgear", judgeBrushgear}, {"expr", judgeExpr}}},
+		{"JudgeMetered", []Side{{"brushgear", judgeMetered}, {"expr", judgeExpr}}},
 		{"TakeAndJudge", []Side{{"brushgear", takeBrushgear}, {"expr", takeExpr}}},
 		{"Compile", []Side{{"brushgear", compileBrushgear}, {"expr", compileExpr}}},
 		{"Load", []Side{{"brushgear", loadBrushgear}, {"expr", compileExpr}}},
