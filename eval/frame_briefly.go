@@ -26,14 +26,13 @@ func (f *frame) wordBriefly(k *boundCheck, q *quick, s *checkState) bool {
 	return true
 }
 
-// numberBriefly judges an exact number that is clear of its bounds.
+// numberBriefly judges a number, or a range all of which has one outcome, that is clear of its bounds.
 func (f *frame) numberBriefly(p *program, q *quick, s *checkState) bool {
 	x := &f.regs[q.corrected]
-	v := x.lo
-	if x.flags != 0 || v != x.hi {
+	if x.flags != 0 {
 		return false
 	}
-	low, high, outcome := q.place(v)
+	low, high, outcome := q.place(x.lo)
 	variance := 0.0
 	switch {
 	case q.row < 0:
@@ -45,11 +44,17 @@ func (f *frame) numberBriefly(p *program, q *quick, s *checkState) bool {
 			variance += float64(d * d)
 		}
 	}
-	down, up, reach := v-low, high-v, p.nearby*variance
+	down, up, reach := x.lo-low, high-x.lo, p.nearby*variance
 	if down*down <= reach || up*up <= reach {
 		return false
 	}
-	s.brief(v, v, f.regs[q.value].lo, q.limit)
+	if x.hi != x.lo {
+		down, up = x.hi-low, high-x.hi
+		if _, _, other := q.place(x.hi); other != outcome || down*down <= reach || up*up <= reach {
+			return false
+		}
+	}
+	s.brief(x.lo, x.hi, f.regs[q.value].lo, q.limit)
 	s.low, s.upp, s.variance = low, high, variance
 	s.decide(outcome, q)
 	return true
@@ -68,7 +73,7 @@ func (q *quick) place(v float64) (low, high float64, outcome int8) {
 	}
 	low = -infinite
 	i := 0
-	for v >= q.cuts[i] {
+	for v >= q.cuts[i] && i+1 < len(q.cuts) {
 		low = q.cuts[i]
 		i++
 	}

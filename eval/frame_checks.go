@@ -5,7 +5,7 @@ import (
 	"math/bits"
 )
 
-// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees. An exact
+// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees. A
 // value that is clear of its bounds is judged the short way, to the same end: no outcome but its own is near.
 func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 	q := &p.quick[index]

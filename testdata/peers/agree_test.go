@@ -33,6 +33,8 @@ func agree(t *testing.T, seed uint64, sets int) {
 	require.NoError(t, err)
 	bench, err := load(filesOf(w))
 	require.NoError(t, err)
+	metered, err := load(filesOf(w.Metered()))
+	require.NoError(t, err)
 	var verdict eval.Verdict
 	for i, s := range w.Sets {
 		want := w.Judge(s)
@@ -45,6 +47,12 @@ func agree(t *testing.T, seed uint64, sets int) {
 		ours, err := verdictOf(w, &verdict)
 		require.NoError(t, err)
 		require.Empty(t, cmp.Diff(want, ours), "brushgear, seed %d, set %d", seed, i)
+		job, err = jobOf(metered, roundOf(w.Metered(), s))
+		require.NoError(t, err)
+		require.NoError(t, job.JudgeInto(context.Background(), &verdict))
+		ours, err = verdictOf(w, &verdict)
+		require.NoError(t, err)
+		require.Empty(t, cmp.Diff(want, ours), "brushgear with instruments, seed %d, set %d", seed, i)
 	}
 }
 

@@ -42,15 +42,18 @@ type reading struct {
 func roundOf(w *workload.Workload, s workload.Set) round {
 	r := round{Round: eval.Round{Stage: eval.AsFound, At: map[string]eval.Value{}}}
 	for _, c := range w.Conditions {
-		r.At[c.Name] = valueOf(c, s)
+		r.At[c.Name] = valueOf(w, c, s)
 	}
 	for _, v := range w.Readings() {
-		r.readings = append(r.readings, reading{v.Path(), valueOf(v, s)})
+		r.readings = append(r.readings, reading{v.Path(), valueOf(w, v, s)})
 	}
 	return r
 }
 
-func valueOf(v *workload.Value, s workload.Set) eval.Value {
+func valueOf(w *workload.Workload, v *workload.Value, s workload.Set) eval.Value {
+	if low, high, ok := w.Between(v, s); ok {
+		return eval.Between(v.Quantity(low), v.Quantity(high))
+	}
 	var items []eval.Value
 	for _, id := range v.Idents() {
 		if v.Words != nil {
@@ -140,6 +143,8 @@ func judgeJobs(w *workload.Workload, then func(*eval.Verdict)) (func() error, er
 		return err
 	}), nil
 }
+
+func judgeMetered(w *workload.Workload) (func() error, error) { return judgeBrushgear(w.Metered()) }
 
 // takeBrushgear opens a job for each set.
 func takeBrushgear(w *workload.Workload) (func() error, error) {

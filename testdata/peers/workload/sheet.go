@@ -11,7 +11,12 @@ func (w *Workload) Sheet() string {
 	b.WriteString("brushgear 1\n\nsource drawn \"Drawn by lot to measure speed\" status invented\n\n")
 	fmt.Fprintf(b, "family %s \"Invented unit\" {\n", Name)
 	for _, v := range w.Conditions {
-		fmt.Fprintf(b, "  condition %s : %s\n", v.Name, v.Unit)
+		fmt.Fprintf(b, "  condition %s : %s%s\n", v.Name, v.Unit, w.with(v))
+	}
+	if w.metered {
+		for i, u := range w.units() {
+			fmt.Fprintf(b, "  instrument meter_%d : %s accuracy ± %s\n", i+1, u, map[bool]string{true: "0.2 °C", false: "0.05 %"}[u == "°C"])
+		}
 	}
 	for _, v := range w.Readings() {
 		if v.Positions != nil {
@@ -29,7 +34,7 @@ func (w *Workload) Sheet() string {
 		fmt.Fprintf(b, "  part %s \"The %[1]s\"\n  remedy fit_%[1]s \"Replace the %[1]s\" { retest %s }\n", p, w.retest(p))
 	}
 	for _, t := range w.Tests {
-		t.sheet(b)
+		t.sheet(b, w)
 	}
 	for _, f := range w.Faults {
 		f.sheet(b)
@@ -53,14 +58,14 @@ func testOf(c Check) string {
 	return name
 }
 
-func (t *Test) sheet(b *strings.Builder) {
+func (t *Test) sheet(b *strings.Builder, w *Workload) {
 	fmt.Fprintf(b, "  test %s %q {\n    stage %s  takes %d min", t.Name, t.Title, t.Stage, t.Minutes)
 	if needs := t.needs(); needs != nil {
 		b.WriteString("  needs " + strings.Join(needs, ", "))
 	}
 	b.WriteByte('\n')
 	for _, v := range t.Values {
-		fmt.Fprintf(b, "    %s\n", v.sheet())
+		fmt.Fprintf(b, "    %s%s\n", v.sheet(), w.with(v))
 		if v.Copper {
 			fmt.Fprintf(b, "    correct %s by copper from %s\n", v.Name, windingTemp)
 		}

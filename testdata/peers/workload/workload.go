@@ -26,6 +26,7 @@ type Workload struct {
 	Tests      []*Test
 	Faults     []*Fault
 	Sets       []Set
+	metered    bool // see Metered
 }
 
 // A Test is some readings, a formula perhaps, and what is checked.
