@@ -25,14 +25,14 @@ type record struct {
 // longest searches with a thousand times the usual effort, by rollouts of several widths and levels, each from an empty memo.
 func longest(t *testing.T, p *Problem) (cost float64, exact bool) {
 	cost = math.Inf(1)
-	for _, way := range []struct{ level, width int }{{1, 24}, {2, 3}, {2, 6}, {2, 12}, {3, 3}, {3, 4}, {3, 6}, {4, 2}, {4, 3}} {
+	for _, way := range []struct{ level, width int }{{2, 24}, {3, 3}, {3, 6}, {3, 12}, {4, 3}, {4, 4}, {4, 6}, {5, 2}, {5, 3}} {
 		e, err := newEngine(p)
 		require.NoError(t, err)
 		e.limit = 6_000_000
 		root := e.look(0)
 		e.grain = 2e-5 * math.Min(root.stop, e.all)
 		e.width = way.width
-		for level := 1; level <= way.level; level++ {
+		for level := 2; level <= way.level; level++ {
 			e.roll(0, level, e.limit-e.nodes)
 		}
 		e.polish(0, e.nodes+500_000)

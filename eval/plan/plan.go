@@ -122,7 +122,7 @@ func (e *engine) search() {
 	limit := e.limit
 	e.base(0, limit/4)
 	e.width = 6
-	e.roll(0, 1, limit*5/8-e.nodes)
+	e.roll(0, 2, limit*5/8-e.nodes)
 	if e.polish(0, min(limit, e.nodes+limit/8)); e.memo[e.at()].exact() {
 		return
 	}
@@ -133,7 +133,7 @@ func (e *engine) search() {
 		}
 	}
 	e.width = 3
-	e.roll(0, 2, (limit-e.nodes)/2)
+	e.roll(0, 3, (limit-e.nodes)/2)
 	e.polish(0, limit)
 }
 
@@ -243,16 +243,4 @@ func missed(n *Node) float64 {
 		sum += missed(b.Node)
 	}
 	return sum
-}
-
-// Walk calls f for each node of the plan, a test before what follows it.
-func (p *Plan) Walk(f func(n *Node)) {
-	var walk func(n *Node)
-	walk = func(n *Node) {
-		f(n)
-		for _, b := range n.Branches {
-			walk(b.Node)
-		}
-	}
-	walk(p.Root)
 }

@@ -13,7 +13,7 @@ type Problem struct {
 	// apart. A remedy of several parts has a number of its own.
 	Remedies []int
 	// Price is how many minutes a wrong remedy costs, above zero. +Inf means that error is not allowed: a plan then stops only where the remedy is
-	// certain or no test can make it more so.
+	// certain or no test can make it more so. The search counts it as a million times the minutes of all tests and stages together.
 	Price float64
 	Tests []Test
 	// Stages of teardown; none means that the unit is never opened. Stage 0 is the assembled unit.

@@ -7,7 +7,7 @@ import "math"
 type entry struct {
 	lower, upper float64
 	act          int32
-	level        int8 // of the rollout that found it
+	level        int8 // plans tried from here: 0 no whole one, 1 the base plan, above it the rollouts
 }
 
 const stop = -1
@@ -136,20 +136,26 @@ func pick(list []candidate) int {
 func (e *engine) base(depth, allow int) float64 {
 	v := e.view(depth)
 	k := e.at()
-	known, seen := e.memo[k]
-	if seen {
-		return known.upper
+	n, seen := e.memo[k]
+	if seen && (n.level > 0 || n.exact()) {
+		return n.upper
 	}
 	if allow <= 0 || e.nodes >= e.limit {
+		if seen {
+			return n.upper
+		}
 		e.weigh(v)
 		return v.stop
 	}
 	e.look(depth)
-	n := entry{lower: v.lower, upper: v.stop, act: stop}
+	if !seen {
+		n = entry{lower: v.lower, upper: v.stop, act: stop}
+	}
+	n.level = 1
 	if better(v.lower, v.stop-e.grain) {
 		if list := e.candidates(v); len(list) > 0 {
 			t := list[pick(list)].test
-			if cost := e.follow(depth, t, 0, allow-1); better(cost, v.stop) {
+			if cost := e.follow(depth, t, 1, allow-1); better(cost, n.upper) {
 				n.upper, n.act = cost, int32(t)
 			}
 		}
@@ -158,7 +164,7 @@ func (e *engine) base(depth, allow int) float64 {
 	return n.upper
 }
 
-// follow is the cost of doing a test and going on after each outcome by the base plan, or by a rollout of a level above 0.
+// follow is the cost of doing a test and going on after each outcome by the base plan, level 1, or by a rollout of a level above it.
 func (e *engine) follow(depth, number, level, allow int) float64 {
 	v := e.view(depth)
 	t := &e.tests[number]
@@ -175,7 +181,7 @@ func (e *engine) follow(depth, number, level, allow int) float64 {
 		}
 		before := e.nodes
 		s := e.do(depth, number, o)
-		if level == 0 {
+		if level == 1 {
 			cost += e.base(depth+1, part)
 		} else {
 			cost += e.roll(depth+1, level, part)
@@ -187,8 +193,8 @@ func (e *engine) follow(depth, number, level, allow int) float64 {
 	return cost
 }
 
-// roll improves on a plan: at each state it tries the tests with the best scores first, each followed by the plan of the level below (level 1: the
-// base plan), and keeps the cheapest.
+// roll improves on a plan: at each state it tries the tests with the best scores first, each followed by the plan of the level below (level 1 is
+// the base plan), and keeps the cheapest.
 func (e *engine) roll(depth, level, allow int) float64 {
 	end := e.nodes + allow
 	k := e.at()
