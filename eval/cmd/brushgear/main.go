@@ -36,6 +36,7 @@ func verbs() []verb {
 	return []verb{
 		{"judge", "judge the readings of units by their sheets", judge},
 		{"try", "run the trials of sheets", try},
+		{"why", "tell why a code of a finding exists and what to do", why},
 		{"align", "put sheets and records into their uniform form", align},
 	}
 }
@@ -50,6 +51,7 @@ Verbs
 
     judge   judge the readings of units by their sheets
     try     run the trials that stand beside sheets
+    why     tell why a code of a finding exists and what to do
     align   put sheets and records into their uniform form
     help    this text, or the flags of a verb: brushgear help judge
 
@@ -64,6 +66,7 @@ Examples
     brushgear try -run healthy trials/*.sheet      run the trials of these files whose family/title matches
     brushgear try -coverage trials/*.sheet         tell also what no trial expects
     brushgear try -format junit trials/*.sheet     the results for a build server
+    brushgear why limit-conflict                   why a finding is one, and what to do
     brushgear align tarnby.sheet                   print a sheet in its uniform form
     brushgear align -w *.sheet                     write it back
     brushgear align -check *.sheet                 only tell which files would change
