@@ -17,7 +17,7 @@ import (
 // Exit codes.
 const (
 	exitOK     = 0 // done
-	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check a file is not aligned
+	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check or -diff a file is not aligned
 	exitUsage  = 2 // the command line is wrong
 )
 
@@ -70,12 +70,15 @@ Examples
     brushgear align tarnby.sheet                   print a sheet in its uniform form
     brushgear align -w *.sheet                     write it back
     brushgear align -check *.sheet                 only tell which files would change
+    brushgear align -diff *.sheet                  show what would change
+    brushgear align -fix -w tarnby.sheet           carry out the edits that findings suggest
+    brushgear align - < tarnby.sheet               from standard input
 
 Exit codes
 
     0  done
     1  a file has errors; a trial did not get what it expected; with judge -met a unit does not meet its limits;
-       with align -check a file would change
+       with align -check or -diff a file would change
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.

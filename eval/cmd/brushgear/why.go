@@ -89,25 +89,25 @@ func exampleFindings(info dsl.CodeInfo) []diagnose.Finding {
 	if err != nil {
 		return findingsOf(err)
 	}
-	if w := bench.Warnings(); len(w) > 0 {
-		return diagnose.Plain(w)
-	}
+	list := slices.Concat(bench.Warnings(), bench.ProveKnowledge())
 	records, err := bench.Records()
 	if err != nil {
 		return findingsOf(err)
 	}
 	for _, r := range records {
-		if _, err := bench.Load(r); err != nil {
-			return findingsOf(err)
-		}
+		_, err := bench.Load(r)
+		list = append(list, diagnosticsOf(err)...)
 	}
-	return nil
+	return diagnose.Plain(list)
 }
 
-func findingsOf(err error) []diagnose.Finding {
+func findingsOf(err error) []diagnose.Finding { return diagnose.Plain(diagnosticsOf(err)) }
+
+// diagnosticsOf returns the diagnostics in an error, none if it is another.
+func diagnosticsOf(err error) dsl.Diagnostics {
 	var list dsl.Diagnostics
 	errors.As(err, &list)
-	return diagnose.Plain(list)
+	return list
 }
 
 // indented puts four blanks before each line that is not empty.
