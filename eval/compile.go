@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/units"
@@ -146,7 +147,15 @@ func (c *compiler) diagnose(d *dsl.Diagnostic) {
 		d = &dsl.Diagnostic{Code: dsl.CodeTooMany, Severity: d.Severity, Range: d.Range, Message: "there are more findings than these", Help: "mend these first"}
 	}
 	c.seen[key] = true
+	if meant, ok := strings.CutPrefix(d.Help, "did you mean "); ok && d.Edits == nil && isName(c.text(d.Range)) {
+		d.Edits = []dsl.Edit{{Range: d.Range, Text: strings.TrimSuffix(meant, "?")}}
+	}
 	c.diags = append(c.diags, d)
+}
+
+// isName tells whether a text is one name and nothing else.
+func isName(s string) bool {
+	return s != "" && !strings.ContainsFunc(s, func(r rune) bool { return r != '_' && !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
 // maxFindings is how many findings are kept.

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/dsl/diagnose"
 	"github.com/brushgear/brushgear/eval"
 )
 
@@ -29,5 +30,29 @@ func TestAcceptAndSeverityAreChecked(t *testing.T) {
 			continue
 		}
 		require.ErrorContains(t, err, want, statement)
+	}
+}
+
+// Where a name that is meant is near, the finding suggests the edit.
+func TestSuggestedEdits(t *testing.T) {
+	for src, want := range map[string]string{
+		`kind k "K" { part rotor "R"  fault f "F" { part rotr  shows t.x low } test t "T" { read x : V  limit x at least 5 V } }`: "rotor",
+		`kind k "K" { test t "T" { read volts : V  limit vots at least 5 V } }`:                                                   "volts",
+		`kind k "K" { test t "T" { read x : smooth | worn  limit x is smoth } }`:                                                  "smooth",
+	} {
+		f, err := dsl.Parse("x.sheet", []byte("brushgear 1\n"+src+"\n"))
+		require.NoError(t, err, src)
+		_, err = eval.Compile([]*dsl.File{f})
+		var list dsl.Diagnostics
+		require.ErrorAs(t, err, &list, src)
+		require.Len(t, list, 1, src)
+		require.Len(t, list[0].Edits, 1, list[0].Error())
+		require.Equal(t, want, list[0].Edits[0].Text)
+		text, mended := diagnose.Mend("x.sheet", f.Source, diagnose.Plain(list))
+		require.Len(t, mended, 1)
+		f, err = dsl.Parse("x.sheet", []byte(text))
+		require.NoError(t, err)
+		_, err = eval.Compile([]*dsl.File{f})
+		require.NoError(t, err, text)
 	}
 }

@@ -8,9 +8,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/dsl/diagnose"
+	"github.com/brushgear/brushgear/eval"
 )
 
 // hostFS opens files of the host by slash-separated names relative to the working folder. Unlike os.DirFS it lets a sheet use "../kinds.sheet".
@@ -59,45 +60,19 @@ func positionals(f *flag.FlagSet, args []string, std stdio) (names []string, cod
 }
 
 // printError writes an error with its source lines, if it has places, or on one line.
-func printError(w io.Writer, source func(name string) string, err error) {
+func printError(w io.Writer, source diagnose.Source, err error) {
 	var list dsl.Diagnostics
 	if !errors.As(err, &list) {
 		fmt.Fprintf(w, "brushgear: %v\n", err)
 		return
 	}
-	for _, d := range list {
-		fmt.Fprintf(w, "%s: %s: %s [%s]\n", d.Range.Pos, d.Severity, d.Message, d.Code)
-		if line := sourceLine(source(d.Range.Pos.Filename), d.Range.Pos.Line); line != "" {
-			fmt.Fprintf(w, "    %s\n    %s\n", line, marks(line, d.Range))
-		}
-		if d.Help != "" {
-			fmt.Fprintf(w, "    %s\n", d.Help)
-		}
-		for _, r := range d.Related {
-			fmt.Fprintf(w, "    %s: %s\n", r.Range.Pos, r.Message)
-		}
-	}
+	diagnose.Text(w, diagnose.Plain(list), source)
 }
 
-func sourceLine(src string, n int) string {
-	lines := strings.Split(strings.TrimPrefix(src, "\uFEFF"), "\n")
-	if n < 1 || n > len(lines) {
-		return ""
-	}
-	line := strings.TrimRight(lines[n-1], "\r")
-	if runes := []rune(line); len(runes) > 200 {
-		line = string(runes[:200])
-	}
-	return strings.ReplaceAll(line, "\t", " ")
-}
-
-// marks underlines a range in its line.
-func marks(line string, r dsl.Range) string {
-	n := 1
-	if r.EndPos.Line == r.Pos.Line && r.EndPos.Column > r.Pos.Column {
-		n = r.EndPos.Column - r.Pos.Column
-	}
-	length := len([]rune(line))
-	from := min(r.Pos.Column-1, length)
-	return strings.Repeat(" ", from) + strings.Repeat("^", max(1, min(n, length-from)))
+// printWarnings writes what Compile found in sheets that it took, as the sheets and the shop rule on it. It returns false if the shop calls a
+// finding an error.
+func printWarnings(w io.Writer, files []*dsl.File, bench *eval.Bench, shop string) bool {
+	findings := diagnose.RulesOf(files, shop).Apply(bench.Warnings())
+	diagnose.Text(w, findings, diagnose.Sources(files))
+	return !diagnose.Failed(findings)
 }

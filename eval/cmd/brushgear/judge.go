@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/dsl/diagnose"
 	"github.com/brushgear/brushgear/eval"
 	"github.com/brushgear/brushgear/eval/report"
 	"github.com/brushgear/brushgear/examples"
@@ -41,7 +42,7 @@ func judge(args []string, std stdio) int {
 		j.fsys, names = examples.FS, []string{builtIn}
 		fmt.Fprintf(std.err, "no file named: judging the built-in example %s\n\n", builtIn)
 	}
-	records, err := j.load(names)
+	records, err := j.load(names, *shop)
 	if err != nil {
 		printError(std.err, j.source, err)
 		return exitFailed
@@ -80,10 +81,10 @@ type judging struct {
 	all   bool // everything, not what fits a screen
 }
 
-func (j *judging) source(name string) string { return sourceIn(j.files)(name) }
+func (j *judging) source(name string) string { return diagnose.Sources(j.files)(name) }
 
 // load reads and compiles the files and returns the records that stand in those named.
-func (j *judging) load(names []string) ([]*eval.Record, error) {
+func (j *judging) load(names []string, shop string) ([]*eval.Record, error) {
 	var sheets, texts []string
 	for _, n := range names {
 		n = filepath.ToSlash(filepath.Clean(n))
@@ -104,8 +105,8 @@ func (j *judging) load(names []string) ([]*eval.Record, error) {
 	if j.bench, err = eval.Compile(files); err != nil {
 		return nil, err
 	}
-	for _, w := range j.bench.Warnings() {
-		printError(j.std.err, j.source, dsl.Diagnostics{w})
+	if !printWarnings(j.std.err, files, j.bench, shop) {
+		return nil, fmt.Errorf("the shop %s calls a finding above an error", shop)
 	}
 	var records []*eval.Record
 	for _, f := range files {

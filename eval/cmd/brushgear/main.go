@@ -19,7 +19,7 @@ import (
 // Exit codes.
 const (
 	exitOK     = 0 // done
-	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check a file is not aligned
+	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check or -diff a file is not aligned
 	exitUsage  = 2 // the command line is wrong
 )
 
@@ -56,10 +56,16 @@ func verbs() []verb {
 			{"-table faults tarnby.sheet", "only the faults, and the table of faults and tests"},
 			{"-format html tarnby.sheet", "the same as a page to print"},
 		}},
+		{"why", "tell why a code of a finding exists and what to do", why, [][2]string{
+			{"limit-conflict", "why a finding is one, and what to do"},
+		}},
 		{"align", "put sheets and records into their uniform form", align, [][2]string{
 			{"tarnby.sheet", "print a sheet in its uniform form"},
 			{"-w *.sheet", "write it back"},
 			{"-check *.sheet", "only tell which files would change"},
+			{"-diff *.sheet", "show what would change"},
+			{"-fix -w tarnby.sheet", "carry out the edits that findings suggest"},
+			{"- < tarnby.sheet", "from standard input"},
 		}},
 	}
 }
@@ -82,7 +88,7 @@ Exit codes
 
     0  done
     1  a file has errors; a trial did not get what it expected; with judge -met a unit does not meet its limits;
-       with align -check a file would change
+       with align -check or -diff a file would change
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.

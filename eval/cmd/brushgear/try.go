@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"regexp"
 
-	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/dsl/diagnose"
 	"github.com/brushgear/brushgear/eval/trials"
 	"github.com/brushgear/brushgear/examples"
 )
@@ -54,13 +54,17 @@ func try(args []string, std stdio) int {
 	}
 	suite, err := trials.Load(fsys, names...)
 	if err != nil {
-		printError(std.err, sourceIn(suite.Files()), err)
+		printError(std.err, diagnose.Sources(suite.Files()), err)
+		return exitFailed
+	}
+	if !printWarnings(std.err, suite.Files(), suite.Bench(), *shop) {
+		fmt.Fprintf(std.err, "brushgear: the shop %s calls a finding above an error\n", *shop)
 		return exitFailed
 	}
 	report, err := suite.Run(context.Background(), o)
 	switch {
 	case err != nil:
-		printError(std.err, sourceIn(suite.Files()), err)
+		printError(std.err, diagnose.Sources(suite.Files()), err)
 		return exitFailed
 	case len(report.Results) == 0:
 		fmt.Fprintln(std.err, "brushgear: there is no such trial in these files; a trial begins with trial \"title\" of family")
@@ -68,7 +72,7 @@ func try(args []string, std stdio) int {
 	}
 	if *coverage || *propose {
 		if report.Coverage, err = suite.Coverage(report, o); err != nil {
-			printError(std.err, sourceIn(suite.Files()), err)
+			printError(std.err, diagnose.Sources(suite.Files()), err)
 			return exitFailed
 		}
 	}
@@ -78,7 +82,7 @@ func try(args []string, std stdio) int {
 		err = write(report, std.out)
 	}
 	if err != nil {
-		printError(std.err, sourceIn(suite.Files()), err)
+		printError(std.err, diagnose.Sources(suite.Files()), err)
 		return exitFailed
 	}
 	if !report.OK() {
@@ -108,16 +112,4 @@ func printProposals(std stdio, suite *trials.Suite, report *trials.Report, o tri
 
 var trialFormats = map[string]func(*trials.Report, io.Writer) error{
 	"text": (*trials.Report).Text, "json": (*trials.Report).JSON, "junit": (*trials.Report).JUnit,
-}
-
-// sourceIn finds the text of a file by its name.
-func sourceIn(files []*dsl.File) func(name string) string {
-	return func(name string) string {
-		for _, f := range files {
-			if f.Name == name {
-				return f.Source
-			}
-		}
-		return ""
-	}
 }
