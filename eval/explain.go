@@ -425,37 +425,19 @@ func alikeName(limits []*limit) string {
 // limit prints the limit that counted, with its source and what it replaced.
 func (x *explainer) limit(out *CheckExplanation, c Check, b *boundCheck, s *checkState, digits int) {
 	if b.c.kind == gradeCheck {
-		out.Limit = LimitText{Text: x.rungs(b), Place: b.c.src.Pos.String()}
+		out.Limit = LimitText{Text: b.c.gradeText(x.v.job.bench), Place: b.c.src.Pos.String()}
 		return
 	}
 	if s.limit < 0 || int(s.limit) >= len(b.limits) {
 		return
 	}
 	l := b.limits[s.limit].lim
-	t := LimitText{Text: l.printed, Layer: l.layer.name, Place: l.src.Pos.String()}
+	t := l.inWords()
 	if s.newOnly {
-		t.Text = l.newText + " (new: the part was renewed)"
-	} else if l.newText != "" {
-		t.Text += ", new " + l.newText
-	}
-	for i, at := range l.at {
-		join := ", "
-		if i == 0 {
-			join = " at "
-		}
-		t.Text += join + spaced(at.cond.name) + " " + at.text
-	}
-	if l.whenText != "" {
-		t.Text += " when " + l.whenText
+		t.Text = l.newText + " (new: the part was renewed)" + strings.TrimPrefix(t.Text, l.printed+", new "+l.newText)
 	}
 	if l.along != nil || !literal(l) {
 		t.Here = boundsText(s, c.unit(), digits)
-	}
-	if src := l.source; src != nil {
-		t.Source, t.Status = src.title, spaced(src.status)
-		if src.edition != "" {
-			t.Source += ", edition " + src.edition
-		}
 	}
 	for _, other := range b.limits[s.limit+1:] {
 		if other.lim.layer.rank < l.layer.rank && other.lim.printed != "" {
@@ -466,23 +448,6 @@ func (x *explainer) limit(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if m, ok := c.Margin(); ok && b.c.kind != alikeCheck && (s.result != NotValid || s.cause == noCause) {
 		out.Margin = marginText(m, out.Value, s)
 	}
-}
-
-// rungs prints a grade.
-func (x *explainer) rungs(b *boundCheck) string {
-	var parts []string
-	for _, r := range b.c.rungs {
-		text := b.c.outcomes[r.outcome].word
-		if r.cut != nil {
-			op := "below"
-			if r.upTo {
-				op = "to"
-			}
-			text += " " + op + " " + x.v.job.bench.text(r.cut.src)
-		}
-		parts = append(parts, text)
-	}
-	return strings.Join(parts, " | ")
 }
 
 // literal tells whether all bounds of a limit are numbers of the sheet.

@@ -59,6 +59,7 @@ type TableCell struct {
 type TableShow struct {
 	Outcomes []string `json:"outcomes"` // all of them where anything may be seen
 	Strength string   `json:"strength"` // always, usually ... or a number; "any" where anything may be seen
+	Sure     float64  `json:"sure"`     // the strength as a probability, 0 to 1; 1 for any
 	Where    string   `json:"where,omitempty"`
 	When     string   `json:"when,omitempty"` // what must hold and is not known
 }
@@ -72,6 +73,10 @@ func (b *Bench) FaultTable(unit string) (*FaultTable, error) {
 	if err != nil {
 		return nil, err
 	}
+	return k.table(), nil
+}
+
+func (k *knowledge) table() *FaultTable {
 	t := &FaultTable{Unit: k.m.name, Title: k.m.title}
 	for _, col := range k.columns {
 		c := TableCheck{Name: col.label, Test: col.c.test.name, Title: col.c.test.title, Stage: col.c.test.stage, Minutes: col.c.test.takes.SI() / 60, Applies: k.meant(col.c)}
@@ -88,7 +93,7 @@ func (b *Bench) FaultTable(unit string) (*FaultTable, error) {
 		}
 		t.Faults = append(t.Faults, f)
 	}
-	return t, nil
+	return t
 }
 
 // knowledgeOf lays out the family or kind of a name.
@@ -111,9 +116,9 @@ func (b *Bench) knowledgeOf(unit string) (*knowledge, error) {
 func (k *knowledge) tableCell(c *cell, col *column) TableCell {
 	out := TableCell{Masked: c.masked, MaskedFor: c.maskedFor}
 	for _, s := range c.shows {
-		show := TableShow{Outcomes: s.s.ref.words, Strength: s.s.strength.word(), Where: s.where}
+		show := TableShow{Outcomes: s.s.ref.words, Strength: s.s.strength.word(), Sure: s.s.strength.p, Where: s.where}
 		if s.s.strength.any {
-			show.Outcomes = nil
+			show.Outcomes, show.Sure = nil, 1
 			for _, o := range col.c.outcomes {
 				show.Outcomes = append(show.Outcomes, o.word)
 			}

@@ -58,14 +58,14 @@ func TestFaultTable(t *testing.T) {
 	require.Equal(t, []string{"open[plus]", "open[minus]", "bridged"}, rows(table))
 	require.Equal(t, 3, table.Faults[0].Places)
 	require.Equal(t, "common", table.Faults[0].Frequency)
-	require.Equal(t, []eval.TableShow{{Outcomes: []string{"high"}, Strength: "always", Where: "here"}}, table.Faults[0].Cells[0].Shows)
-	require.Equal(t, []eval.TableShow{{Outcomes: []string{"closed"}, Strength: "0.25"}}, table.Faults[0].Cells[2].Shows)
+	require.Equal(t, []eval.TableShow{{Outcomes: []string{"high"}, Strength: "always", Sure: 0.99, Where: "here"}}, table.Faults[0].Cells[0].Shows)
+	require.Equal(t, []eval.TableShow{{Outcomes: []string{"closed"}, Strength: "0.25", Sure: 0.25}}, table.Faults[0].Cells[2].Shows)
 	require.True(t, table.Faults[1].Cells[2].Silent(), "doubled sets only")
 	require.Equal(t, eval.TableCell{Masked: true, MaskedFor: []string{"open"}}, table.Faults[2].Cells[0])
 
 	kind, err := b.FaultTable("bridge")
 	require.NoError(t, err)
-	require.Equal(t, []eval.TableShow{{Outcomes: []string{"good", "closed"}, Strength: "any", When: "side is minus and sets is doubled"}}, kind.Faults[1].Cells[2].Shows)
+	require.Equal(t, []eval.TableShow{{Outcomes: []string{"good", "closed"}, Strength: "any", Sure: 1, When: "side is minus and sets is doubled"}}, kind.Faults[1].Cells[2].Shows)
 
 	_, err = b.FaultTable("brige")
 	require.ErrorContains(t, err, "did you mean bridge?")

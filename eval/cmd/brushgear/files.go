@@ -45,6 +45,19 @@ func parseFlags(f *flag.FlagSet, args []string, std stdio) int {
 	return -1
 }
 
+// positionals parses flags before, between and behind the names, and returns the names; the code is -1 to go on.
+func positionals(f *flag.FlagSet, args []string, std stdio) (names []string, code int) {
+	for {
+		if code := parseFlags(f, args, std); code >= 0 {
+			return nil, code
+		}
+		if f.NArg() == 0 {
+			return names, -1
+		}
+		names, args = append(names, f.Arg(0)), f.Args()[1:]
+	}
+}
+
 // printError writes an error with its source lines, if it has places, or on one line.
 func printError(w io.Writer, source func(name string) string, err error) {
 	var list dsl.Diagnostics

@@ -1,8 +1,9 @@
-// Command brushgear judges units by their sheets, runs the trials of sheets, and aligns their text.
+// Command brushgear judges units by their sheets, runs the trials of sheets, tells what sheets say, and aligns their text.
 //
 //	brushgear judge                          judge an example that is built in
 //	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
 //	brushgear try                            run the trials of the examples
+//	brushgear tell tarnby.sheet              tell what a sheet says
 //	brushgear align -w tarnby.sheet          put a sheet into its uniform form
 //
 // See brushgear help for all of it.
@@ -36,6 +37,7 @@ func verbs() []verb {
 	return []verb{
 		{"judge", "judge the readings of units by their sheets", judge},
 		{"try", "run the trials of sheets", try},
+		{"tell", "tell what a sheet says: tests, limits, faults, and which test shows which", tell},
 		{"align", "put sheets and records into their uniform form", align},
 	}
 }
@@ -50,6 +52,7 @@ Verbs
 
     judge   judge the readings of units by their sheets
     try     run the trials that stand beside sheets
+    tell    tell what a sheet says: tests, limits, faults, and which test shows which
     align   put sheets and records into their uniform form
     help    this text, or the flags of a verb: brushgear help judge
 
@@ -64,6 +67,9 @@ Examples
     brushgear try -run healthy trials/*.sheet      run the trials of these files whose family/title matches
     brushgear try -coverage trials/*.sheet         tell also what no trial expects
     brushgear try -format junit trials/*.sheet     the results for a build server
+    brushgear tell tarnby.sheet                    what a sheet says of its families
+    brushgear tell -table faults tarnby.sheet      only the faults, and the table of faults and tests
+    brushgear tell -format html tarnby.sheet       the same as a page to print
     brushgear align tarnby.sheet                   print a sheet in its uniform form
     brushgear align -w *.sheet                     write it back
     brushgear align -check *.sheet                 only tell which files would change
