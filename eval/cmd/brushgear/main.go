@@ -1,9 +1,10 @@
-// Command brushgear judges units by their sheets, runs the trials of sheets, tells what sheets say, and aligns their text.
+// Command brushgear judges units by their sheets, runs the trials of sheets, tells what sheets say and how their editions differ, and aligns them.
 //
 //	brushgear judge                          judge an example that is built in
 //	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
 //	brushgear try                            run the trials of the examples
 //	brushgear tell tarnby.sheet              tell what a sheet says
+//	brushgear editions old.sheet new.sheet   tell what changed between two editions of a sheet
 //	brushgear align -w tarnby.sheet          put a sheet into its uniform form
 //
 // See brushgear help for all of it.
@@ -18,7 +19,7 @@ import (
 // Exit codes.
 const (
 	exitOK     = 0 // done
-	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check a file is not aligned
+	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check a file is not aligned; with -same editions differ
 	exitUsage  = 2 // the command line is wrong
 )
 
@@ -38,6 +39,7 @@ func verbs() []verb {
 		{"judge", "judge the readings of units by their sheets", judge},
 		{"try", "run the trials of sheets", try},
 		{"tell", "tell what a sheet says: tests, limits, faults, and which test shows which", tell},
+		{"editions", "tell what changed between two editions of a sheet, and for which records", editions},
 		{"align", "put sheets and records into their uniform form", align},
 	}
 }
@@ -50,11 +52,12 @@ Usage
 
 Verbs
 
-    judge   judge the readings of units by their sheets
-    try     run the trials that stand beside sheets
-    tell    tell what a sheet says: tests, limits, faults, and which test shows which
-    align   put sheets and records into their uniform form
-    help    this text, or the flags of a verb: brushgear help judge
+    judge     judge the readings of units by their sheets
+    try       run the trials that stand beside sheets
+    tell      tell what a sheet says: tests, limits, faults, and which test shows which
+    editions  tell what changed between two editions of a sheet, and for which records
+    align     put sheets and records into their uniform form
+    help      this text, or the flags of a verb: brushgear help judge
 
 Examples
 
@@ -70,6 +73,7 @@ Examples
     brushgear tell tarnby.sheet                    what a sheet says of its families
     brushgear tell -table faults tarnby.sheet      only the faults, and the table of faults and tests
     brushgear tell -format html tarnby.sheet       the same as a page to print
+    brushgear editions old.sheet new.sheet *.json  what changed, and the verdicts of which records with it
     brushgear align tarnby.sheet                   print a sheet in its uniform form
     brushgear align -w *.sheet                     write it back
     brushgear align -check *.sheet                 only tell which files would change
@@ -78,7 +82,7 @@ Exit codes
 
     0  done
     1  a file has errors; a trial did not get what it expected; with judge -met a unit does not meet its limits;
-       with align -check a file would change
+       with align -check a file would change; with editions -same something differs
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.
