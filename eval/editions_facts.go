@@ -123,10 +123,8 @@ func (l *factList) test(t *test) {
 	l.each(what, name, "caution", t.cautions, t.src)
 	l.each(what, name, "spoils", t.spoils, t.src)
 	l.each(what, name, "examines", t.examines, t.src)
-	for _, k := range l.m.leaning {
-		if k.what == "echoes" && k.test == t {
-			l.one(what, name, "echoes", l.b.text(k.src), l.b.text(k.src), k.src)
-		}
+	if t.echoes != nil {
+		l.one(what, name, "echoes", t.echoes.name, t.echoes.name, t.src)
 	}
 	for _, v := range t.values {
 		l.value(t, v)

@@ -222,10 +222,10 @@ func TestCompareVerdicts(t *testing.T) {
 	}
 	require.Empty(t, compare("40 A to 60 A", "50 A to 60 A"), "that edition was over when the unit came in")
 	list := compare("42 A to 58 A", "42 A to 56 A")
-	require.Contains(t, list, eval.VerdictChange{Record: "J-1", Pass: "as found", What: "unit", Old: "limits met", New: "limits failed"})
+	require.Contains(t, list, eval.VerdictChange{Record: "J-1", Pass: "as found", What: "unit", Old: "serviceable", New: "faulty"})
 	require.Contains(t, list, eval.VerdictChange{Record: "J-1", Pass: "as found", What: "check", Name: "run.amps", Old: "pass", New: "fail, high"})
 	require.Contains(t, list, eval.VerdictChange{Record: "J-1", Pass: "as found", What: "check", Name: "run", Old: "pass", New: "fail, drag"})
-	require.Contains(t, list, eval.VerdictChange{Record: "J-1", Pass: "as found", What: "fault", Name: "worn", Old: "ruled out", New: "shown"})
+	require.Contains(t, list, eval.VerdictChange{Record: "J-1", Pass: "as found", What: "fault", Name: "worn", Old: "possible", New: "shown"})
 }
 
 // A record that names what an edition does not have cannot be judged by it.

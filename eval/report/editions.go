@@ -64,7 +64,8 @@ func (p *printer) verdicts(list []eval.VerdictChange, judged int) {
 	}
 	p.line("%d of %d %s would be judged otherwise", len(records), judged, plural(judged, "record", "records"))
 	at := ""
-	for _, v := range list {
+	for i := 0; i < len(list); {
+		v := list[i]
 		where := v.Record
 		if v.Pass != "" {
 			where += ", " + v.Pass
@@ -74,6 +75,27 @@ func (p *printer) verdicts(list []eval.VerdictChange, judged int) {
 			p.line("")
 			p.line("  %s", where)
 		}
-		p.wrap("    ", "        ", fmt.Sprintf("%s: %s, now %s", strings.TrimSpace(v.What+" "+v.Name), v.Old, v.New))
+		name, n := together(list[i:])
+		p.wrap("    ", "        ", fmt.Sprintf("%s: %s, now %s", strings.TrimSpace(v.What+" "+name), v.Old, v.New))
+		i += n
 	}
+}
+
+// together names the first change with those behind it that say the same of other positions of the same check or fault, and counts them.
+func together(list []eval.VerdictChange) (name string, n int) {
+	first := list[0]
+	base, position, ok := strings.Cut(first.Name, "[")
+	if !ok {
+		return first.Name, 1
+	}
+	positions := []string{strings.TrimSuffix(position, "]")}
+	for _, v := range list[1:] {
+		b, position, _ := strings.Cut(v.Name, "[")
+		v.Name = first.Name
+		if b != base || v != first {
+			break
+		}
+		positions = append(positions, strings.TrimSuffix(position, "]"))
+	}
+	return base + "[" + strings.Join(positions, "; ") + "]", len(positions)
 }
