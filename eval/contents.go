@@ -200,18 +200,25 @@ func (k *knowledge) contentsLimits(c *check) []ContentsLimit {
 			}
 		}
 		if l.along != nil {
-			for i, r := range l.along.rows {
-				at := units.FromSI(r.at, l.along.cond.displayUnit()).String()
-				switch {
-				case i == 0 && l.along.down:
-					at += " and below"
-				case i == len(l.along.rows)-1 && l.along.up:
-					at += " and above"
-				}
-				out.Rows = append(out.Rows, at+": "+r.printed)
-			}
+			out.Rows = l.along.rowTexts()
 		}
 		list = append(list, out)
+	}
+	return list
+}
+
+// rowTexts prints the rows of a limit along another quantity.
+func (c *curve) rowTexts() []string {
+	var list []string
+	for i, r := range c.rows {
+		at := units.FromSI(r.at, c.cond.displayUnit()).String()
+		switch {
+		case i == 0 && c.down:
+			at += " and below"
+		case i == len(c.rows)-1 && c.up:
+			at += " and above"
+		}
+		list = append(list, at+": "+r.printed)
 	}
 	return list
 }

@@ -98,10 +98,7 @@ func (k *knowledge) table() *FaultTable {
 
 // knowledgeOf lays out the family or kind of a name.
 func (b *Bench) knowledgeOf(unit string) (*knowledge, error) {
-	m := b.families[unit]
-	if m == nil {
-		m = b.kinds[unit]
-	}
+	m := b.model(unit)
 	if m == nil {
 		names := slices.AppendSeq(b.Families(), maps.Keys(b.kinds))
 		return nil, fmt.Errorf("there is no family or kind %s; %s", unit, suggest(unit, names))

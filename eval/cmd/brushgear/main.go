@@ -4,6 +4,7 @@
 //	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
 //	brushgear try                            run the trials of the examples
 //	brushgear tell tarnby.sheet              tell what a sheet says
+//	brushgear editions old.sheet new.sheet   tell what changed between two editions of a sheet
 //	brushgear align -w tarnby.sheet          put a sheet into its uniform form
 //
 // See brushgear help for all of it.
@@ -19,7 +20,7 @@ import (
 // Exit codes.
 const (
 	exitOK     = 0 // done
-	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check or -diff a file is not aligned
+	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check or -diff a file is not aligned; with -same editions differ
 	exitUsage  = 2 // the command line is wrong
 )
 
@@ -56,6 +57,11 @@ func verbs() []verb {
 			{"-table faults tarnby.sheet", "only the faults, and the table of faults and tests"},
 			{"-format html tarnby.sheet", "the same as a page to print"},
 		}},
+		{"editions", "tell how two editions of a sheet differ, and which verdicts that changes", editions, [][2]string{
+			{"old.sheet new.sheet", "which limits, tests, faults and remedies changed"},
+			{"old.sheet new.sheet j1041.sheet", "and which of these records would get another verdict"},
+			{"-same old.sheet new.sheet", "exit with 1 if anything changed"},
+		}},
 		{"why", "tell why a code of a finding exists and what to do", why, [][2]string{
 			{"limit-conflict", "why a finding is one, and what to do"},
 		}},
@@ -88,7 +94,7 @@ Exit codes
 
     0  done
     1  a file has errors; a trial did not get what it expected; with judge -met a unit does not meet its limits;
-       with align -check or -diff a file would change
+       with align -check or -diff a file would change; with editions -same something changed
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.
