@@ -117,7 +117,7 @@ func better(a, b float64) bool {
 	if math.IsInf(b, 1) {
 		return a < b
 	}
-	return a < b-slack*1e-1*math.Max(1, math.Abs(b))
+	return a < b-float64(slack*1e-1*math.Max(1, math.Abs(b)))
 }
 
 // pick returns the place of the candidate with the largest score, the first among equals.
@@ -379,7 +379,7 @@ func (e *engine) settle(depth int, known entry) int {
 	if !known.exact() || e.nodes >= e.limit {
 		return int(known.act)
 	}
-	even := known.upper + slack*1e-1*math.Max(1, known.upper)
+	even := known.upper + float64(slack*1e-1*math.Max(1, known.upper))
 	v := e.look(depth)
 	for _, c := range e.candidates(v) {
 		if c.test >= int(known.act) {
@@ -388,7 +388,7 @@ func (e *engine) settle(depth int, known entry) int {
 		if c.lower > even {
 			continue
 		}
-		if _, high := e.try(depth, c.test, even+slack*math.Max(1, even), e.limit); high <= even {
+		if _, high := e.try(depth, c.test, even+float64(slack*math.Max(1, even)), e.limit); high <= even {
 			return c.test
 		}
 	}
