@@ -34,15 +34,14 @@ func (w *Workload) with(v *Value) string {
 }
 
 // Between returns the range in which a value of a set was read: for each sixth reading and the winding temperature 0.01 % to either side, unless
-// that reaches over a limit.
+// that, with the ranges of others, may reach over a limit.
 func (w *Workload) Between(v *Value, s Set) (low, high float64, ok bool) {
 	if !w.metered || v.Words != nil || v.Positions != nil || slices.Index(w.Readings(), v)%6 != 0 && v.Name != windingTemp {
 		return 0, 0, false
 	}
 	x := s[v.Ident()].(float64)
-	low, high = x*(1-1e-4), x*(1+1e-4)
 	want := w.Judge(s)
-	for _, end := range []float64{low, high} {
+	for _, end := range []float64{x * (1 - 5e-4), x * (1 + 5e-4)} {
 		moved := Set{}
 		for id, value := range s {
 			moved[id] = value
@@ -52,5 +51,5 @@ func (w *Workload) Between(v *Value, s Set) (low, high float64, ok bool) {
 			return 0, 0, false
 		}
 	}
-	return low, high, true
+	return x * (1 - 1e-4), x * (1 + 1e-4), true
 }
