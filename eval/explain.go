@@ -125,7 +125,10 @@ func (x *explainer) pass() PassExplanation {
 		}
 	}
 	if len(x.v.program.faults) > 0 {
-		out.Faults, out.Stories, out.AtOdds = x.faults(), x.stories(), x.odds()
+		out.Faults, out.AtOdds = x.faults(), x.odds()
+		if slices.ContainsFunc(x.s.checks, func(s checkState) bool { return s.spoke }) {
+			out.Stories = x.stories()
+		}
 		out.Remedies, out.Causes, out.Regardless = x.remedies(), x.causes(), x.renewals()
 	}
 	for _, w := range x.v.works {

@@ -74,6 +74,9 @@ func (x *explainer) reasons(f Fault) []string {
 			list = append(list, what+": "+word)
 		}
 	}
+	if seen := x.consistent(f); len(list) == 0 && len(seen) > 0 {
+		list = append(list, "it would explain: "+strings.Join(seen, "; "))
+	}
 	if weak > 0 {
 		list = append(list, fmt.Sprintf("%d further %s", weak, plural(weak, "test does not separate them", "tests do not separate them")))
 	}

@@ -20,6 +20,9 @@ func (x *explainer) next() *NextExplanation {
 		return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Repeat: true, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t),
 			Because: []string{"its reading is more likely a slip than not: misread, or taken at the wrong place"}}
 	}
+	if e := x.waiting(); e != nil {
+		return e
+	}
 	pl, err := x.p.Plan(0)
 	if pl == nil || err != nil {
 		return x.released()
@@ -49,6 +52,28 @@ func (x *explainer) next() *NextExplanation {
 		e.Plan = fmt.Sprintf("best plan found %s to the remedy on average, a wrong one reckoned in; no plan can be under %s", wholeMinutes(pl.Cost), wholeMinutes(math.Floor(pl.Bound)))
 	}
 	return e
+}
+
+// waiting names a test that readings wait for: they count only once its gate is decided.
+func (x *explainer) waiting() *NextExplanation {
+	prog := x.v.program
+	for i := range prog.tests {
+		bt := &prog.tests[i]
+		if bt.checkFrom == bt.checkTo || x.s.checks[bt.checkFrom].cause != causeGateOpen {
+			continue
+		}
+		gate := bt.needs[x.s.checks[bt.checkFrom].arg].n.gate
+		for c := range prog.checks {
+			k := &prog.checks[c]
+			other := &prog.tests[k.test]
+			if !prog.refersTo(gate, bt.unit, k) || x.s.checks[c].result != NotTested || other.applies == canFalse || (&Plan{pass: x.p}).barred(other) {
+				continue
+			}
+			return &NextExplanation{Test: x.name(other), Title: other.t.title, Cautions: cautions(prog.units[other.unit].m, other.t), Steps: other.t.steps,
+				Minutes: wholeMinutes(other.t.takes.SI() / 60), Because: []string{bt.t.title + " counts only once this is known"}}
+		}
+	}
+	return nil
 }
 
 // released names a test that the release still needs, once nothing is to be told apart.

@@ -293,15 +293,28 @@ func (p *printer) faults(pass eval.PassExplanation) {
 		case diagnosis.Possible:
 			p.possible(list)
 		default:
-			for _, f := range list {
-				title := s.title
-				if f.OneOf {
-					title = "Shown at one of its positions, perhaps here"
+			for i, f := range list {
+				switch {
+				case !f.OneOf:
+					p.because(s.title+": ", f)
+				case i == 0 || !list[i-1].OneOf || bare(list[i-1]) != bare(f):
+					p.because("Shown, at one of these: ", placedAt(list, f))
 				}
-				p.because(title+": ", f)
 			}
 		}
 	}
+}
+
+// placedAt is a fault with all the positions that it may be at.
+func placedAt(list []eval.FaultExplanation, f eval.FaultExplanation) eval.FaultExplanation {
+	var same []eval.FaultExplanation
+	for _, g := range list {
+		if g.OneOf && bare(g) == bare(f) {
+			same = append(same, g)
+		}
+	}
+	f.Title = titles(same)
+	return f
 }
 
 // bare is the title of a fault without its position.
