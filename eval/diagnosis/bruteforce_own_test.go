@@ -41,9 +41,12 @@ func TestOracleAgainstClosedForm(t *testing.T) {
 		if limit {
 			c.sides = []int{0, -1, 1}
 		}
+		c.weights = make([]float64, k)
 		var effects [][]float64
-		for range rapid.IntRange(0, 4).Draw(t, "faults") {
+		say := oracleSay{}
+		for i := range rapid.IntRange(0, 4).Draw(t, "faults") {
 			effects = append(effects, drawRow(t, k))
+			say.effects = append(say.effects, oracleEffect{i, effects[i]})
 		}
 		allGood, kappa := 1.0, 1.0
 		want, sharing := make([]float64, k), []int{}
@@ -68,7 +71,14 @@ func TestOracleAgainstClosedForm(t *testing.T) {
 		for _, o := range sharing {
 			want[o] += kappa / float64(len(sharing))
 		}
-		require.InDeltaSlice(t, want, oracleCombine(c, k, effects), 1e-12)
+		got := make([]float64, k)
+		eachCoin(upTo(len(effects)), []oracleSay{say}, func(coins map[int]float64, p float64) {
+			results := oracleCollide(c, &say, coins)
+			for _, o := range results {
+				got[o] += p / float64(len(results))
+			}
+		})
+		require.InDeltaSlice(t, want, got, 1e-12)
 	})
 }
 
@@ -89,26 +99,28 @@ func TestOracleFigures(t *testing.T) {
 	requireRounds(t, 4, "0.0034", oraclePrior(pair, 3)/oraclePrior(pair, 0))
 	require.InDelta(t, 0.9*0.03, oraclePrior(pair, 2), 1e-12)
 
-	// A masker gives 1/k, or what it states; one that hides a single fault leaves the others.
+	// A masker gives 1/k, or what it states; so does one that hides a single fault, if no other one shows anything.
 	masking := &oracleSheet{tests: []oracleTest{once(0)}, checks: []oracleCheck{limitCheck(0, 0, 1)}, faults: []oracleFault{
 		{shows: []oracleShow{show(0, 1, 0.6)}}, {masks: []oracleMask{{check: 0}}}, {masks: []oracleMask{{check: 0, hides: 1}}},
 		{masks: []oracleMask{{check: 0}}, shows: []oracleShow{show(0, 1, 0.3)}}, {never: []oracleOutcome{{0, 1}}},
 		{with: []oracleWith{{other: 0, check: 0, p: []float64{0, 0.25, 0.5}}}},
 	}}
 	for set, want := range map[uint]float64{
-		0b1: 0.6, 0b11: 1.0 / 3, 0b101: 0, 0b1001: 0.3, 0b1011: 0.3, 0b10001: 0, 0b10011: 1.0 / 3, 0b100001: 0.25, 0b100011: 1.0 / 3, 0b10: 1.0 / 3, 0: 0,
+		0b1: 0.6, 0b11: 1.0 / 3, 0b101: 1.0 / 3, 0b1001: 0.3, 0b1011: 0.3, 0b10001: 0, 0b10011: 1.0 / 3, 0b100001: 0.25, 0b100011: 1.0 / 3, 0b10: 1.0 / 3, 0: 0,
 	} {
 		require.InDelta(t, want, oracleLikelihood(masking, 0, set, true), 1e-12, "%b", set)
 	}
 
-	// A slip spreads over the cells: 5 of two limits on one value, 3 of one limit; two agreeing performances count ε².
+	// A slip spreads over the cells: 5 of two limits on one value, 3 of one limit; two agreeing performances count ε². So also if both limits are bad.
 	slip := &oracleSheet{tests: []oracleTest{{0.1, 2}}, checks: []oracleCheck{limitCheck(0, 0, 0), limitCheck(0, 0, 1), limitCheck(0, 1, 2)}}
 	require.InDelta(t, 0.01*(1.0/5)*(1.0/3), oracleLikelihood(slip, 0, 0, true), 1e-12)
+	slip.checks[0].weights = Seen(1, 3)
+	require.InDelta(t, 0.01*(1.0/5)*(1.0/3), oracleLikelihood(slip, 0, 0, true), 1e-12)
 
-	// One of three positions, unknown which, reads low and the others good.
+	// It is at one, two or all of three positions, 7 ways as likely as each other; only the middle one reads low.
 	placed := &oracleSheet{tests: []oracleTest{once(0)}, checks: []oracleCheck{limitCheck(0, 0, 0), limitCheck(0, 1, 1), limitCheck(0, 2, 0)},
 		faults: []oracleFault{{shows: []oracleShow{{checks: []int{0, 1, 2}, p: []float64{0, 0.9, 0}}}}}}
-	require.InDelta(t, 0.9/3, oracleLikelihood(placed, 0, 1, true), 1e-12)
+	require.InDelta(t, (0.9+0.9*0.1+0.9*0.1+0.9*0.1*0.1)/7, oracleLikelihood(placed, 0, 1, true), 1e-12)
 }
 
 // TestOracleAddsUp reads every combination of outcomes of random sheets: for each set of faults their likelihoods are a distribution. The checks
@@ -153,7 +165,7 @@ func TestOraclePosterior(t *testing.T) {
 		}
 		require.InDelta(t, 1, total, 1e-9)
 		require.Equal(t, uint(0), oracleTouched(s))
-		require.InDeltaSlice(t, unread.posterior, oraclePosterior(s, 1).posterior, 1e-9)
+		require.InDeltaSlice(t, unread.posterior, oraclePosterior(s, 1).posterior, 1e-9) // all are barren
 	})
 }
 

@@ -48,20 +48,20 @@ func oracleNames(s *oracleSheet, fault int) (checks []int) {
 	return checks
 }
 
-// oracleTouched returns the faults that take part in the enumeration of the cut: those that name a check whose reading tells outcomes apart.
-// Decided: also every fault that links tie to one of these, in either direction.
+// oracleTouched returns the faults that take part in the enumeration of the cut: those that name a check whose reading tells outcomes apart, and
+// decided: those that lead to one of these, at any remove. All others are barren: they bear on no reading, not by what they lead to either.
 func oracleTouched(s *oracleSheet) uint {
 	touched := uint(0)
 	for i := range s.faults {
-		if slices.ContainsFunc(oracleNames(s, i), func(c int) bool { w := s.checks[c].weights; return slices.Max(w) != slices.Min(w) }) {
+		if slices.ContainsFunc(oracleNames(s, i), func(c int) bool { return oracleTells(s, c) }) {
 			touched |= 1 << i
 		}
 	}
 	for range s.faults {
 		for g, f := range s.faults {
 			for _, l := range f.leads {
-				if pair := uint(1)<<g | uint(1)<<l.to; touched&pair != 0 {
-					touched |= pair
+				if touched>>l.to&1 == 1 {
+					touched |= 1 << g
 				}
 			}
 		}
@@ -69,32 +69,35 @@ func oracleTouched(s *oracleSheet) uint {
 	return touched
 }
 
+func oracleTells(s *oracleSheet, check int) bool {
+	w := s.checks[check].weights
+	return slices.Max(w) != slices.Min(w)
+}
+
 // An oracleResult holds the weights of all sets that were enumerated, w and, with ε = 0, w₀, and what follows from them.
 type oracleResult struct {
 	w, w0     map[uint]float64
 	sum, sum0 float64   // Σw and Σw₀; Σw = 0 means contradictory
-	posterior []float64 // per fault; 0 for touched ones if the readings are contradictory
+	posterior []float64 // per fault; 0 if the readings are contradictory
 	ok        float64   // P(ok) = Π(1−ε_t)·Σw₀/Σw, that no reading is a slip
 }
 
 // oraclePosterior weighs prior·ΠP_t over all 2^n sets (roots < 0), or over the cut: sets of touched faults with at most so many roots, that is
-// faults that nothing in the set leads to, and at most roots + 2 faults. Untouched faults keep their prior (links included).
+// faults that nothing in the set leads to, and at most roots + 2 faults. Barren faults are not counted: to every set of the cut all sets of them are
+// added, so that they keep the probability that their causes give them. A test that tells nothing is no reading.
 func oraclePosterior(s *oracleSheet, roots int) oracleResult {
 	r := oracleResult{w: map[uint]float64{}, w0: map[uint]float64{}, posterior: make([]float64, len(s.faults))}
 	touched := uint(1)<<len(s.faults) - 1
 	if roots >= 0 {
 		touched = oracleTouched(s)
 	}
-	before := make([]float64, len(s.faults))
 	for set := range uint(1) << len(s.faults) {
-		prior := oraclePrior(s, set)
-		for _, f := range setOf(set) {
-			before[f] += prior
-		}
-		if set&^touched != 0 || roots >= 0 && (oracleRoots(s, set) > roots || bits.OnesCount(set) > roots+2) {
+		counted := set & touched
+		if roots >= 0 && (oracleRoots(s, counted) > roots || bits.OnesCount(counted) > roots+2) {
 			continue
 		}
-		w, w0 := prior, prior
+		w := oraclePrior(s, set)
+		w0 := w
 		for t := range s.tests {
 			w *= oracleLikelihood(s, t, set, true)
 			w0 *= oracleLikelihood(s, t, set, false)
@@ -107,15 +110,12 @@ func oraclePosterior(s *oracleSheet, roots int) oracleResult {
 	}
 	if r.sum > 0 {
 		r.ok = r.sum0 / r.sum
-		for _, t := range s.tests {
-			r.ok *= 1 - math.Pow(t.slip, float64(t.performances))
+		for i, t := range s.tests {
+			if slices.ContainsFunc(upTo(len(s.checks)), func(c int) bool { return s.checks[c].test == i && oracleTells(s, c) }) {
+				r.ok *= 1 - math.Pow(t.slip, float64(t.performances))
+			}
 		}
-	}
-	for f := range s.faults {
-		switch {
-		case touched>>f&1 == 0:
-			r.posterior[f] = before[f]
-		case r.sum > 0:
+		for f := range s.faults {
 			r.posterior[f] /= r.sum
 		}
 	}

@@ -2,6 +2,7 @@ package diagnosis
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -24,8 +25,9 @@ type oracleFault struct {
 	leads []oracleLink
 }
 
-// An oracleShow gives bad outcomes their probability at one of the checks, which are positions of a list in one test: each is as likely, and the
-// outcomes at the others are then good. Decided: two such shows of one fault draw their positions apart.
+// An oracleShow gives bad outcomes their probability at the checks where the fault is: positions of a list in one test. Decided: it is at any of the
+// subsets of up to four positions, or at one or all of more, each as likely, and the outcomes elsewhere are good, because worn brushes are worn at
+// all holders; shows of one fault in one test over lists of one length share the positions.
 type oracleShow struct {
 	checks []int
 	p      []float64 // per outcome; that of good is the rest and not looked at
@@ -62,8 +64,8 @@ type oracleTest struct {
 	performances int     // agreeing ones without work between
 }
 
-// oracleLikelihood is P_t(h) = (1−ε)·Π_v coin_v(h) + ε·Π_v mean_v, the mean of the first factor over the positions that the faults of h leave
-// open. With one check to each value, coin_v(h) = Σ_o q_c(o|h)·λ_c(o). Agreeing performances count with εⁿ for ε (decided: all else as one).
+// oracleLikelihood is P_t(h) = (1−ε)·Π_v value_v(h) + ε·Π_v mean_v, the mean of the first factor over the positions that the faults of h leave
+// open. With one check to each value, value_v(h) = Σ_o q_c(o|h)·λ_c(o). Agreeing performances count with εⁿ for ε (decided: all else as one).
 func oracleLikelihood(s *oracleSheet, test int, set uint, slips bool) float64 {
 	eps := 0.0
 	if slips {
@@ -71,10 +73,10 @@ func oracleLikelihood(s *oracleSheet, test int, set uint, slips bool) float64 {
 	}
 	values := oracleValues(s, test)
 	shown, slipped, ways := 0.0, 1.0, 0.0
-	eachPlacing(s, test, set, func(placing map[[2]int]int) {
+	eachPlacing(s, test, set, func(placing map[[2]int]uint) {
 		product := 1.0
 		for _, checks := range values {
-			product *= oracleCoin(s, checks, set, placing)
+			product *= oracleValue(s, checks, set, placing)
 		}
 		shown += product
 		ways++
@@ -100,88 +102,139 @@ func oracleValues(s *oracleSheet, test int) (values [][]int) {
 	return values
 }
 
-// eachPlacing goes through the positions of all shows (fault, index) of the set in this test: the mixture over positions.
-func eachPlacing(s *oracleSheet, test int, set uint, do func(map[[2]int]int)) {
-	placing := map[[2]int]int{}
-	var shows [][2]int
+// eachPlacing goes through the positions of all shows (fault, length of the list) of the set in this test, as sets of places in the list.
+func eachPlacing(s *oracleSheet, test int, set uint, do func(map[[2]int]uint)) {
+	placing := map[[2]int]uint{}
+	var lists [][2]int
 	for _, f := range setOf(set) {
-		for i, show := range s.faults[f].shows {
-			if s.checks[show.checks[0]].test == test {
-				shows = append(shows, [2]int{f, i})
+		for _, show := range s.faults[f].shows {
+			if list := [2]int{f, len(show.checks)}; s.checks[show.checks[0]].test == test && !slices.Contains(lists, list) {
+				lists = append(lists, list)
 			}
 		}
 	}
 	var next func(i int)
 	next = func(i int) {
-		if i == len(shows) {
+		if i == len(lists) {
 			do(placing)
 			return
 		}
-		for _, c := range s.faults[shows[i][0]].shows[shows[i][1]].checks {
-			placing[shows[i]] = c
-			next(i + 1)
+		n := lists[i][1]
+		for places := uint(1); places < 1<<n; places++ {
+			if n <= 4 || bits.OnesCount(places) == 1 || bits.OnesCount(places) == n {
+				placing[lists[i]] = places
+				next(i + 1)
+			}
 		}
 	}
 	next(0)
 }
 
-// oracleMean is what a slip makes of a value: the mean λ over its cells, 1 + Σ(k−1) over its checks. Decided: the first cell is "all good" with the
-// smallest of the λ of good, each other one a bad outcome of one check with its λ.
+// oracleMean is what a slip makes of a value: 1/mean − 1 adds up over the checks that tell outcomes apart, the mean of one check being that of its λ.
+// Decided: for sharp readings this is 1 in 1 + Σ(k−1) cells, for one check the mean λ, and a check that tells nothing drops out. (All good together
+// plus the single bad outcomes counts two bad ones twice, all combinations count cells that no reading falls in.)
 func oracleMean(s *oracleSheet, checks []int) float64 {
-	allGood, total, cells := 1.0, 0.0, 1.0
+	against := 0.0
 	for _, c := range checks {
 		w := s.checks[c].weights
-		allGood = min(allGood, w[0])
-		for _, x := range w[1:] {
-			total += x
-			cells++
-		}
+		against += float64(len(w))/addUp(w) - 1
 	}
-	return (allGood + total) / cells
+	return 1 / (1 + against)
 }
 
-// oracleCoin is the likelihood of one reading: u is uniform, a check shows if u < 1 − q_c(good|h), and the weight is the smallest λ. Decided: the
-// coin is thrown for the set, after its faults are combined check by check; the bad outcomes of a check lie along u in their order from 0 on.
-// For a single check this is Σ q·λ.
-func oracleCoin(s *oracleSheet, checks []int, set uint, placing map[[2]int]int) float64 {
-	edges := []float64{0, 1}
-	q := map[int][]float64{}
+// An oracleEffect is what one fault shows, or two by a "with" row. Decided: each fault has one coin for a value; a row uses that of the fault that
+// states it.
+type oracleEffect struct {
+	coin int
+	p    []float64
+}
+
+// An oracleSay is what the faults of a set have to say of a check.
+type oracleSay struct {
+	even    bool // 1/k each
+	effects []oracleEffect
+	never   []int
+}
+
+// oracleValue is the likelihood of one reading: every fault draws u, uniform, and at each check shows the outcome at which u lies when the bad ones
+// are laid from 0 on, in their order, as wide as they are likely. What the faults show at a check is brought together by oracleCollide, and the
+// weight of the outcomes of all checks is the smallest λ. Decided: what a fault rules out is taken from these joint outcomes, and the rest scaled;
+// if nothing is left, all combinations are as likely. For a single check this is Σ q·λ.
+func oracleValue(s *oracleSheet, checks []int, set uint, placing map[[2]int]uint) float64 {
+	var says []oracleSay
 	for _, c := range checks {
-		q[c] = oracleOutcomes(s, c, set, placing)
-		at := 0.0
-		for _, p := range q[c][1:] {
-			at += p
-			edges = append(edges, min(at, 1))
+		says = append(says, oracleSays(s, c, set, placing))
+	}
+	left, total := 0.0, 0.0 // of all that is not ruled out: probability, and that times weight
+	outcomes := make([]int, len(checks))
+	var each func(i int, p float64, at func(i int) []int)
+	each = func(i int, p float64, at func(i int) []int) {
+		if i == len(checks) {
+			weight := 1.0
+			for i, o := range outcomes {
+				if slices.Contains(says[i].never, o) {
+					return
+				}
+				weight = min(weight, s.checks[checks[i]].weights[o])
+			}
+			left, total = left+p, total+p*weight
+			return
+		}
+		results := at(i)
+		for _, o := range results {
+			outcomes[i] = o
+			each(i+1, p/float64(len(results)), at)
 		}
 	}
-	slices.Sort(edges)
-	total := 0.0
-	for i := 1; i < len(edges); i++ {
-		u := (edges[i-1] + edges[i]) / 2
-		weight := 1.0
-		for _, c := range checks {
-			outcome, at := 0, 0.0
-			for o := 1; o < len(q[c]); o++ {
-				if at += q[c][o]; u < at {
-					outcome = o
-					break
+	eachCoin(setOf(set), says, func(coins map[int]float64, p float64) {
+		each(0, p, func(i int) []int { return oracleCollide(&s.checks[checks[i]], &says[i], coins) })
+	})
+	if left <= 1e-12 { // rounding of 1 - Σs
+		left, total = 0, 0
+		for i := range says {
+			says[i].never = nil
+		}
+		each(0, 1, func(i int) []int { return upTo(len(s.checks[checks[i]].weights)) })
+	}
+	return total / left
+}
+
+// eachCoin goes through the stretches of all coins in which they make no difference.
+func eachCoin(faults []int, says []oracleSay, do func(coins map[int]float64, p float64)) {
+	coins := map[int]float64{}
+	var next func(i int, p float64)
+	next = func(i int, p float64) {
+		if i == len(faults) {
+			do(coins, p)
+			return
+		}
+		edges := []float64{0, 1}
+		for _, say := range says {
+			for _, e := range say.effects {
+				at := 0.0
+				for _, x := range e.p[1:] {
+					if at += x; e.coin == faults[i] {
+						edges = append(edges, min(at, 1))
+					}
 				}
 			}
-			weight = min(weight, s.checks[c].weights[outcome])
 		}
-		total += (edges[i] - edges[i-1]) * weight
+		slices.Sort(edges)
+		for k := 1; k < len(edges); k++ {
+			if edges[k] > edges[k-1] {
+				coins[faults[i]] = (edges[k-1] + edges[k]) / 2
+				next(i+1, p*(edges[k]-edges[k-1]))
+			}
+		}
 	}
-	return total
+	next(0, 1)
 }
 
-// oracleOutcomes is q_c(o|h), in this order: masks, "with" rows, the combination of the effects, outcomes that are ruled out.
-func oracleOutcomes(s *oracleSheet, check int, set uint, placing map[[2]int]int) []float64 {
-	k := len(s.checks[check].weights)
-	even := slices.Repeat([]float64{1 / float64(k)}, k)
-
-	// A masker of everything replaces the combination by its own stated outcome, else by 1/k each. Decided: of several, those that state an
-	// outcome are combined; what they hide has no say, also not by what it rules out.
-	maskers, stating := uint(0), uint(0)
+// oracleSays finds who has a say in a check. Decided: a masker of everything silences all that do not mask it, also what they rule out; a masker of
+// some faults that is heard itself silences these. If then nothing is shown, but the check is masked or a silenced fault would have shown something,
+// the outcomes are equally likely.
+func oracleSays(s *oracleSheet, check int, set uint, placing map[[2]int]uint) oracleSay {
+	maskers := uint(0)
 	for _, f := range setOf(set) {
 		for _, m := range s.faults[f].masks {
 			if m.check == check && m.hides == 0 {
@@ -189,55 +242,58 @@ func oracleOutcomes(s *oracleSheet, check int, set uint, placing map[[2]int]int)
 			}
 		}
 	}
-	acting := set
+	heard := set
 	if maskers != 0 {
-		acting = maskers
+		heard = maskers
 	}
-	for _, f := range setOf(acting) {
-		if slices.ContainsFunc(s.faults[f].shows, func(show oracleShow) bool { return slices.Contains(show.checks, check) }) {
-			stating |= 1 << f
-		}
-	}
-	// Decided: a masker of some faults takes just these out of the combination, as if the set were without them.
-	for _, f := range setOf(acting) {
+	left := heard
+	for _, f := range setOf(heard) {
 		for _, m := range s.faults[f].masks {
 			if m.check == check && m.hides != 0 {
-				acting &^= m.hides
+				left &^= m.hides
 			}
 		}
 	}
-	stating &= acting
-
-	q := even
-	if maskers == 0 || stating != 0 {
-		q = oracleCombine(&s.checks[check], k, oracleEffects(s, check, acting, placing))
+	say := oracleSay{effects: oracleEffects(s, check, left, placing)}
+	say.even = len(say.effects) == 0 && (maskers != 0 || len(oracleEffects(s, check, heard, placing)) > 0)
+	for _, f := range setOf(left) {
+		for _, n := range s.faults[f].never {
+			if n.check == check {
+				say.never = append(say.never, n.outcome)
+			}
+		}
 	}
-	return oracleRuleOut(s, check, acting, q, even)
+	return say
 }
 
-// oracleEffects returns the distributions over outcomes that are combined, one for each fault that names the check. A "with" row stands for both
-// faults. Decided: further faults combine with it by the rule; the first row that applies, in the order of the faults, takes its two.
-func oracleEffects(s *oracleSheet, check int, acting uint, placing map[[2]int]int) (effects [][]float64) {
-	left := acting
-	for _, f := range setOf(acting) {
+// oracleEffects returns what faults show at a check. A "with" row stands for both faults, also if they name the check by nothing else. Decided:
+// further faults combine with it by the rule; the first row that applies, in the order of the faults, takes its two.
+func oracleEffects(s *oracleSheet, check int, faults uint, placing map[[2]int]uint) (effects []oracleEffect) {
+	left := faults
+	for _, f := range setOf(faults) {
 		for _, w := range s.faults[f].with {
 			pair := uint(1)<<f | uint(1)<<w.other
 			if w.check == check && left&pair == pair {
-				effects = append(effects, restToGood(w.p))
+				effects = append(effects, oracleEffect{f, restToGood(w.p)})
 				left &^= pair
 			}
 		}
 	}
 	for _, f := range setOf(left) {
-		p := make([]float64, len(s.checks[check].weights))
-		for i, show := range s.faults[f].shows {
-			if placing[[2]int{f, i}] == check && slices.Contains(show.checks, check) {
-				for o := range p {
-					p[o] += show.p[o]
+		p, shows := make([]float64, len(s.checks[check].weights)), false
+		for _, show := range s.faults[f].shows {
+			for place, c := range show.checks {
+				if c == check && placing[[2]int{f, len(show.checks)}]>>place&1 == 1 {
+					shows = true
+					for o := range p {
+						p[o] += show.p[o]
+					}
 				}
 			}
 		}
-		effects = append(effects, restToGood(p))
+		if shows {
+			effects = append(effects, oracleEffect{f, restToGood(p)})
+		}
 	}
 	return effects
 }
@@ -252,34 +308,24 @@ func restToGood(p []float64) []float64 {
 	return out
 }
 
-// oracleCombine lets every fault draw its effect apart from the others and goes through all draws. All good: good. All that are not good the
-// same: that. Else they collide: on one side of a limit the worse wins; on both sides every outcome is as likely, good too (of low, good,
-// high κ/3 each); of named outcomes all bad ones that some fault can show, and "otherwise".
-func oracleCombine(c *oracleCheck, k int, effects [][]float64) []float64 {
-	q := make([]float64, k)
-	var next func(i int, p float64, drawn []int)
-	next = func(i int, p float64, drawn []int) {
-		if i < len(effects) {
-			for o, x := range effects[i] {
-				bad := slices.Clone(drawn)
-				if o > 0 {
-					bad = append(bad, o)
-				}
-				next(i+1, p*x, bad)
+// oracleCollide returns the outcomes that are as likely as each other after the coins have fallen. All faults show good: good. All that do not show
+// good show the same: that. Else they collide: on one side of a limit the worse wins; on both sides good and all that the faults can show are as
+// likely, since they may cancel (of low, good, high κ/3 each); of named outcomes all bad ones that some fault can show, and "otherwise".
+func oracleCollide(c *oracleCheck, say *oracleSay, coins map[int]float64) []int {
+	k := len(c.weights)
+	if say.even {
+		return upTo(k)
+	}
+	var drawn []int
+	for _, e := range say.effects {
+		at := 0.0
+		for o := 1; o < k; o++ {
+			if at += e.p[o]; coins[e.coin] < at {
+				drawn = append(drawn, o)
+				break
 			}
-			return
-		}
-		results := oracleCollide(c, k, effects, drawn)
-		for _, o := range results {
-			q[o] += p / float64(len(results))
 		}
 	}
-	next(0, 1, nil)
-	return q
-}
-
-// oracleCollide returns the outcomes that are as likely as each other after the faults drew these bad ones.
-func oracleCollide(c *oracleCheck, k int, effects [][]float64, drawn []int) []int {
 	slices.Sort(drawn)
 	drawn = slices.Compact(drawn)
 	if len(drawn) == 0 {
@@ -288,43 +334,27 @@ func oracleCollide(c *oracleCheck, k int, effects [][]float64, drawn []int) []in
 	if len(drawn) == 1 {
 		return drawn
 	}
+	canShow := func(o int) bool {
+		return slices.ContainsFunc(say.effects, func(e oracleEffect) bool { return e.p[o] > 0 })
+	}
+	sharing := []int{}
 	if c.sides != nil {
-		worst := drawn[0]
+		worst, both := drawn[0], false
 		for _, o := range drawn {
-			if c.sides[o]*c.sides[worst] < 0 {
-				return upTo(k)
-			}
+			both = both || c.sides[o]*c.sides[worst] < 0
 			if c.sides[o]*c.sides[o] > c.sides[worst]*c.sides[worst] {
 				worst = o
 			}
 		}
-		return []int{worst}
+		if !both {
+			return []int{worst}
+		}
+		sharing = append(sharing, 0)
 	}
-	var sharing []int
 	for o := 1; o < k; o++ {
-		if o == c.otherwise || slices.ContainsFunc(effects, func(s []float64) bool { return s[o] > 0 }) {
+		if canShow(o) || c.sides == nil && o == c.otherwise {
 			sharing = append(sharing, o)
 		}
 	}
 	return sharing
-}
-
-// oracleRuleOut sets q(o) = 0 for what a fault of the set rules out and scales the rest; if nothing is left, 1/k each.
-func oracleRuleOut(s *oracleSheet, check int, acting uint, q, even []float64) []float64 {
-	out := slices.Clone(q)
-	for _, f := range setOf(acting) {
-		for _, n := range s.faults[f].never {
-			if n.check == check {
-				out[n.outcome] = 0
-			}
-		}
-	}
-	total := addUp(out)
-	if total <= 1e-12 { // rounding of 1 - Σs
-		return even
-	}
-	for o := range out {
-		out[o] /= total
-	}
-	return out
 }

@@ -1,6 +1,7 @@
 package diagnosis
 
 import (
+	"cmp"
 	"math/bits"
 	"slices"
 )
@@ -25,7 +26,7 @@ type Combination uint8
 
 const (
 	Opposing Combination = iota // effects may cancel: good and all that the faults show are equally likely
-	Ordered                     // outcomes are ordered, good at one end: the one farther from good wins
+	Ordered                     // outcomes are ordered: of two on the same side of good the one farther from good wins; on both sides as Opposing
 	Named                       // one of what the faults show, or the outcome of Otherwise
 )
 
@@ -45,13 +46,12 @@ type With struct {
 
 // actor is what one fault does to one value; a fault whose position is not known has one actor for each placement.
 type actor struct {
-	fault  int32
-	dists  [][]float64 // beside the checks of the value: the probability of each lane; nil for a check that it does not name
-	never  []uint32    // outcomes that cannot come about with it
-	masks  []bool      // it hides the check
-	hides  [][]int     // it hides these faults from the check
-	with   []With
-	strong bool // some probability is other than 0 and 1
+	fault int32
+	dists [][]float64 // beside the checks of the value: the probability of each lane; nil for a check that it does not name
+	never []uint32    // outcomes that cannot come about with it
+	masks []bool      // it hides the check
+	hides [][]int     // it hides these faults from the check
+	with  []With
 }
 
 // lanes are the outcomes of a check as far as faults can tell them apart: lane 0 is what a unit without fault shows, whichever good outcome, then the
@@ -61,7 +61,7 @@ type lanes struct {
 	good    uint32
 	bad     int // how many lanes are bad
 	kind    Combination
-	rank    []int8 // of each lane, its distance from good (Ordered)
+	rank    []int8 // of each lane, its distance from good, negative below (Ordered)
 	rest    int8   // the lane of otherwise, -1 without
 	n       int
 }
@@ -101,15 +101,12 @@ func (t *Table) lanesOf(c int, named uint32) lanes {
 		switch {
 		case isGood:
 		case o < first:
-			rank = first - o
+			rank = o - first
 		case o > last:
 			rank = o - last
 		}
 		if !isGood {
 			l.bad++
-		}
-		if first > 0 && last < bits.Len32(t.All[c])-1 && l.kind == Ordered {
-			l.kind = Opposing // bad on both sides
 		}
 		l.rank = append(l.rank, int8(rank))
 	}
@@ -125,13 +122,13 @@ func (l *lanes) spread(dist []float64, outcomes uint32, p float64) {
 			n++
 		}
 	}
-	if n == 0 {
+	if p = min(p, dist[0]); n == 0 || !(p > 0) {
 		return
 	}
+	dist[0] -= p
 	for i := 1; i < l.n; i++ {
 		if outcomes&(1<<l.outcome[i]) != 0 {
 			dist[i] += p / float64(n)
-			dist[0] -= p / float64(n)
 		}
 	}
 	if dist[0] < 1e-12 {
@@ -159,50 +156,140 @@ type value struct {
 	lanes  []lanes
 	cells  int
 	stride []int // of each check in a cell number
-	points float64
 	actors []actor
 	single [][]float64   // per actor: the probability of each cell
 	pair   [][][]float64 // per two actors of different faults
-	rows   []With        // explicit rows, of all actors
 }
 
 func (t *Table) newValue(checks []int, named []uint32) *value {
-	v := &value{checks: checks, cells: 1, points: 1}
+	v := &value{checks: checks, cells: 1}
 	for _, c := range checks {
 		l := t.lanesOf(c, named[c])
 		v.lanes = append(v.lanes, l)
 		v.stride = append(v.stride, v.cells)
 		v.cells *= l.n
-		v.points += float64(bits.OnesCount32(t.All[c]) - 1)
 	}
 	return v
 }
 
-// mix returns the probability of each cell when these actors are there together. Every fault has one coin for the value: a check shows the fault if
-// the coin falls below its strength.
+// mix returns the probability of each cell when these actors are there together. Every fault has one coin for the value: u is uniform from 0 to 1, and
+// at each check the bad outcomes of the fault lie along u from 0 on, in their order, as wide as they are likely. So one reading clears a fault once,
+// however many limits it is held against.
 func (v *value) mix(actors []*actor) []float64 {
-	cells := make([]float64, v.cells)
-	if len(v.checks) == 1 {
-		copy(cells, v.combine(0, actors, nil))
-		return cells
+	slices.SortStableFunc(actors, func(a, b *actor) int { return cmp.Compare(a.fault, b.fault) })
+	says := make([]say, len(v.checks))
+	for c := range says {
+		says[c] = v.say(c, actors)
 	}
-	coins := make([]float64, len(actors))
-	var toss func(i int, p float64)
-	toss = func(i int, p float64) {
-		if i == len(actors) {
-			v.product(cells, actors, coins, p)
-			return
+	var cells []float64
+	if len(says) == 1 {
+		cells = v.lanes[0].alone(&says[0])
+	} else {
+		cells = v.throw(says, len(actors))
+	}
+	v.exclude(cells, says)
+	return cells
+}
+
+// say is what faults have to say of one check.
+type say struct {
+	even    bool // hidden: every outcome is equally likely
+	effects []effect
+	never   uint32 // outcomes that cannot come about
+}
+
+// effect is what one fault shows, or two for which a row of their own says it.
+type effect struct {
+	owner int // the actor whose coin it is
+	dist  []float64
+}
+
+// say finds who has a say in a check. A fault that masks it silences all that do not; one that masks it for some faults silences these. If nobody is
+// left who shows something, but the check is masked or someone silenced would have shown something, every outcome is equally likely: the unit does not
+// look healthy because a fault hides another one.
+func (v *value) say(c int, actors []*actor) say {
+	heard := make([]bool, len(actors))
+	masked := slices.ContainsFunc(actors, func(a *actor) bool { return a.masks != nil && a.masks[c] })
+	for i, a := range actors {
+		heard[i] = !masked || a.masks != nil && a.masks[c]
+	}
+	before := v.effects(c, actors, heard)
+	left := slices.Clone(heard)
+	for i, a := range actors {
+		if !heard[i] || a.hides == nil {
+			continue
 		}
-		edges := []float64{0, 1}
-		for _, d := range actors[i].dists {
-			if d != nil {
-				edges = append(edges, 1-d[0])
+		for k, b := range actors {
+			if k != i && slices.Contains(a.hides[c], int(b.fault)) {
+				left[k] = false
 			}
 		}
-		slices.Sort(edges)
-		for k := 1; k < len(edges); k++ {
-			if w := edges[k] - edges[k-1]; w > 0 {
-				coins[i] = edges[k-1] + w/2
+	}
+	s := say{effects: v.effects(c, actors, left)}
+	s.even = len(s.effects) == 0 && (masked || len(before) > 0)
+	for i, a := range actors {
+		if left[i] {
+			s.never |= a.never[c]
+		}
+	}
+	return s
+}
+
+// effects lists what these actors show at a check. A row of two faults takes both; of several rows the first takes them.
+func (v *value) effects(c int, actors []*actor, heard []bool) []effect {
+	var list []effect
+	taken := make([]bool, len(actors))
+	for i, a := range actors {
+		for _, w := range a.with {
+			if w.Check != v.checks[c] || !heard[i] || taken[i] {
+				continue
+			}
+			k := slices.IndexFunc(actors, func(b *actor) bool { return b != a && int(b.fault) == w.Other })
+			if k < 0 || !heard[k] || taken[k] {
+				continue
+			}
+			d := make([]float64, v.lanes[c].n)
+			d[0] = 1
+			v.lanes[c].spread(d, w.Outcomes, w.Strength)
+			taken[i], taken[k] = true, true
+			list = append(list, effect{i, d})
+		}
+	}
+	for i, a := range actors {
+		if heard[i] && !taken[i] && a.dists[c] != nil {
+			list = append(list, effect{i, a.dists[c]})
+		}
+	}
+	return list
+}
+
+// throw goes through all coins.
+func (v *value) throw(says []say, actors int) []float64 {
+	edges := make([][]float64, actors)
+	for _, s := range says {
+		for _, e := range s.effects {
+			at := 0.
+			for _, p := range e.dist[1:] {
+				at += p
+				edges[e.owner] = append(edges[e.owner], min(at, 1))
+			}
+		}
+	}
+	for i := range edges {
+		edges[i] = append(edges[i], 0, 1)
+		slices.Sort(edges[i])
+	}
+	cells := make([]float64, v.cells)
+	coins := make([]float64, actors)
+	var toss func(i int, p float64)
+	toss = func(i int, p float64) {
+		if i == actors {
+			v.fall(cells, says, coins, p)
+			return
+		}
+		for k := 1; k < len(edges[i]); k++ {
+			if w := edges[i][k] - edges[i][k-1]; w > 0 {
+				coins[i] = edges[i][k-1] + w/2
 				toss(i+1, p*w)
 			}
 		}
@@ -211,11 +298,11 @@ func (v *value) mix(actors []*actor) []float64 {
 	return cells
 }
 
-// product adds the joint distribution of all checks for one throw of the coins.
-func (v *value) product(cells []float64, actors []*actor, coins []float64, p float64) {
+// fall adds what comes about once the coins have fallen.
+func (v *value) fall(cells []float64, says []say, coins []float64, p float64) {
 	joint := []float64{p}
-	for c := range v.checks {
-		dist := v.combine(c, actors, coins)
+	for c := range says {
+		dist := v.lanes[c].collide(&says[c], coins)
 		next := make([]float64, len(joint)*len(dist))
 		for i, q := range dist {
 			for k, w := range joint {
@@ -229,206 +316,171 @@ func (v *value) product(cells []float64, actors []*actor, coins []float64, p flo
 	}
 }
 
-// combine returns the probability of each lane of one check under several faults. coins decide what each of them shows; nil: as likely as it is.
-func (v *value) combine(c int, actors []*actor, coins []float64) []float64 {
-	l := &v.lanes[c]
-	healthy := make([]float64, l.n)
-	healthy[0] = 1
-	var acting []*actor
-	var dists [][]float64
-	hidden, stated := false, false
-	for i, a := range actors {
-		if a.masks != nil && a.masks[c] {
-			hidden = true
-			stated = stated || a.dists[c] != nil
+// lane is what a fault shows by its coin.
+func (e *effect) lane(coin float64) int {
+	at := 0.
+	for i, p := range e.dist[1:] {
+		if at += p; coin < at {
+			return i + 1
 		}
-		d := a.dists[c]
-		if d == nil && a.never[c] == 0 {
-			continue
-		}
-		if d != nil && coins != nil {
-			d = thrown(d, coins[i])
-		}
-		acting, dists = append(acting, a), append(dists, d)
 	}
-	if !hidden {
-		before := len(acting)
-		for _, a := range actors {
-			if a.hides == nil || a.hides[c] == nil {
-				continue
-			}
-			for i := len(acting) - 1; i >= 0; i-- {
-				if acting[i] != a && slices.Contains(a.hides[c], int(acting[i].fault)) {
-					acting, dists = slices.Delete(acting, i, i+1), slices.Delete(dists, i, i+1)
-				}
-			}
-		}
-		hidden = before > 0 && len(acting) == 0
-	} else if stated {
-		for i := len(acting) - 1; i >= 0; i-- {
-			if acting[i].masks == nil || !acting[i].masks[c] {
-				acting, dists = slices.Delete(acting, i, i+1), slices.Delete(dists, i, i+1)
-			}
-		}
-		hidden = false
+	return 0
+}
+
+// collide returns the lanes that are equally likely once every fault has shown its own.
+func (l *lanes) collide(s *say, coins []float64) []float64 {
+	dist := make([]float64, l.n)
+	if s.even {
+		l.uniform(dist)
+		return dist
 	}
-	if hidden {
-		l.uniform(healthy)
-		return healthy
+	var shown []int
+	for i := range s.effects {
+		if o := s.effects[i].lane(coins[s.effects[i].owner]); o > 0 && !slices.Contains(shown, o) {
+			shown = append(shown, o)
+		}
 	}
-	acting, dists = v.explicit(c, acting, dists)
-	dists = slices.DeleteFunc(dists, func(d []float64) bool { return d == nil })
-	out := healthy
-	switch len(dists) {
+	var worst []int
+	for _, o := range shown {
+		if !slices.ContainsFunc(shown, func(k int) bool { return l.outdoes(k, o) }) {
+			worst = append(worst, o)
+		}
+	}
+	switch len(worst) {
 	case 0:
+		dist[0] = 1
 	case 1:
-		out = slices.Clone(dists[0])
+		dist[worst[0]] = 1
 	default:
-		out = l.join(dists)
+		l.share(dist, s.effects, 1)
 	}
-	never := uint32(0)
-	for _, a := range acting {
-		never |= a.never[c]
-	}
-	if never != 0 {
-		l.exclude(out, never)
-	}
-	return out
+	return dist
 }
 
-// thrown is the distribution of what a fault shows once its coin has fallen.
-func thrown(d []float64, coin float64) []float64 {
-	out := make([]float64, len(d))
-	s := 1 - d[0]
-	if coin >= s {
-		out[0] = 1
-		return out
-	}
-	for i := 1; i < len(d); i++ {
-		out[i] = d[i] / s
-	}
-	return out
+// outdoes tells whether of two ordered outcomes the first is worse, on the same side of good.
+func (l *lanes) outdoes(k, o int) bool {
+	return l.kind == Ordered && (l.rank[k] < 0) == (l.rank[o] < 0) && abs(l.rank[k]) > abs(l.rank[o])
 }
 
-// explicit replaces two faults by the row that says what they show together.
-func (v *value) explicit(c int, acting []*actor, dists [][]float64) ([]*actor, [][]float64) {
-	for i, a := range acting {
-		for _, w := range a.with {
-			if w.Check != v.checks[c] {
-				continue
-			}
-			k := slices.IndexFunc(acting, func(b *actor) bool { return b != a && int(b.fault) == w.Other })
-			if k < 0 {
-				continue
-			}
-			d := make([]float64, v.lanes[c].n)
-			d[0] = 1
-			v.lanes[c].spread(d, w.Outcomes, w.Strength)
-			dists = slices.Clone(dists)
-			dists[i], dists[k] = d, nil
-			return acting, dists
-		}
-	}
-	return acting, dists
-}
+func abs(x int8) int8 { return max(x, -x) }
 
-// join combines the effects of several faults.
-func (l *lanes) join(dists [][]float64) []float64 {
-	out := make([]float64, l.n)
-	if l.kind == Ordered {
-		l.worst(out, dists)
-		return out
-	}
-	none := 1.
-	for _, d := range dists {
-		none *= d[0]
-	}
-	rest := 1 - none
-	out[0] = none
-	shown := make([]bool, l.n)
+// share parts the probability that effects collide: among good and all that the faults can show, since opposite effects may cancel; of named outcomes
+// among the latter and the outcome of Otherwise.
+func (l *lanes) share(dist []float64, effects []effect, p float64) {
+	in := make([]bool, l.n)
 	n := 0
-	for o := 1; o < l.n; o++ {
-		only := 1.
-		for _, d := range dists {
-			only *= d[0] + d[o]
-			shown[o] = shown[o] || d[o] > 0
+	for o := range in {
+		switch {
+		case o == 0:
+			in[o] = l.kind != Named
+		case l.kind == Named && o == int(l.rest):
+			in[o] = true
+		default:
+			in[o] = slices.ContainsFunc(effects, func(e effect) bool { return e.dist[o] > 0 })
 		}
-		out[o] = only - none
-		rest -= out[o]
-	}
-	switch {
-	case l.kind == Opposing:
-		shown[0] = true
-	case l.rest > 0:
-		shown[l.rest] = true
-	}
-	for _, is := range shown {
-		if is {
+		if in[o] {
 			n++
 		}
 	}
-	if rest > 1e-15 && n > 0 {
-		for o, is := range shown {
-			if is {
-				out[o] += rest / float64(n)
-			}
+	for o, is := range in {
+		if is {
+			dist[o] += p / float64(n)
 		}
+	}
+}
+
+// alone returns the probability of each lane of a check that shares its value with no other. With A the probability that no fault shows anything and
+// B_o that none shows anything but o, o comes about with B_o − A; the rest is that effects collide. Of ordered outcomes B_o is that none shows anything
+// but what is on the same side and not worse.
+func (l *lanes) alone(s *say) []float64 {
+	out := make([]float64, l.n)
+	switch {
+	case s.even:
+		l.uniform(out)
+		return out
+	case len(s.effects) == 0:
+		out[0] = 1
+		return out
+	case len(s.effects) == 1:
+		copy(out, s.effects[0].dist)
+		return out
+	}
+	none := 1.
+	for _, e := range s.effects {
+		none *= e.dist[0]
+	}
+	out[0] = none
+	rest := 1 - none
+	for o := 1; o < l.n; o++ {
+		only, less := l.within(s.effects, o, true), none
+		if l.kind == Ordered {
+			less = l.within(s.effects, o, false)
+		}
+		out[o] = max(0, only-less)
+		rest -= out[o]
+	}
+	if rest > 1e-15 {
+		l.share(out, s.effects, rest)
 	}
 	return out
 }
 
-// worst lets the outcome farthest from good win.
-func (l *lanes) worst(out []float64, dists [][]float64) {
-	before := 0.
-	for rank := int8(0); before < 1-1e-15 && int(rank) < 33; rank++ {
-		upTo, here := 1., 0.
-		for _, d := range dists {
-			sum := 0.
-			for o, p := range d {
-				if l.rank[o] <= rank {
-					sum += p
-				}
-			}
-			upTo *= sum
+// within is the probability that no fault shows anything but o, of ordered outcomes nothing but what is on the same side and less bad, and o.
+func (l *lanes) within(effects []effect, o int, itself bool) float64 {
+	p := 1.
+	for _, e := range effects {
+		sum := e.dist[0]
+		if itself {
+			sum += e.dist[o]
 		}
-		for o := range out {
-			if l.rank[o] == rank {
-				for _, d := range dists {
-					here += d[o]
+		if l.kind == Ordered {
+			for k := 1; k < l.n; k++ {
+				if l.outdoes(o, k) {
+					sum += e.dist[k]
 				}
 			}
 		}
-		if here > 0 {
-			for o := range out { // of one rank in the parts that the faults show
-				if l.rank[o] == rank {
-					part := 0.
-					for _, d := range dists {
-						part += d[o]
-					}
-					out[o] += (upTo - before) * part / here
-				}
+		p *= sum
+	}
+	return p
+}
+
+// exclude removes what cannot come about; when nothing is left, all is equally likely.
+func (v *value) exclude(cells []float64, says []say) {
+	if !slices.ContainsFunc(says, func(s say) bool { return s.never != 0 }) {
+		return
+	}
+	sum := 0.
+	for cell := range cells {
+		for c := range says {
+			if v.lanes[c].excluded(cell/v.stride[c]%v.lanes[c].n, says[c].never) {
+				cells[cell] = 0
 			}
 		}
-		before = upTo
+		sum += cells[cell]
+	}
+	if sum > 1e-12 {
+		for cell := range cells {
+			cells[cell] /= sum
+		}
+		return
+	}
+	even := make([][]float64, len(says))
+	for c := range even {
+		even[c] = make([]float64, v.lanes[c].n)
+		v.lanes[c].uniform(even[c])
+	}
+	for cell := range cells {
+		cells[cell] = 1
+		for c := range even {
+			cells[cell] *= even[c][cell/v.stride[c]%v.lanes[c].n]
+		}
 	}
 }
 
-// exclude removes outcomes that cannot come about; when nothing is left, all are equally likely.
-func (l *lanes) exclude(dist []float64, never uint32) {
-	sum := 0.
-	for i := range dist {
-		switch {
-		case i > 0 && never&(1<<l.outcome[i]) != 0, i == 0 && l.good&^never == 0:
-			dist[i] = 0
-		default:
-			sum += dist[i]
-		}
+func (l *lanes) excluded(lane int, never uint32) bool {
+	if lane == 0 {
+		return never != 0 && l.good&^never == 0
 	}
-	if sum <= 0 {
-		l.uniform(dist)
-		return
-	}
-	for i := range dist {
-		dist[i] /= sum
-	}
+	return never&(1<<l.outcome[lane]) != 0
 }

@@ -1,6 +1,9 @@
 package diagnosis
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // What the readings of a test are worth under a set of faults.
 
@@ -10,6 +13,7 @@ type act struct{ value, actor int32 }
 // part is what one fault does to one test. A fault whose position is not known has several equally likely placements.
 type part struct {
 	fault      int32
+	checks     []int // that it says something of
 	placements [][]act
 }
 
@@ -29,8 +33,12 @@ func (t *Table) layTests() {
 				}
 			}
 		}
-		for _, w := range f.With {
+	}
+	t.rowsOf = make([][]int, len(t.Faults))
+	for f := range t.Faults {
+		for _, w := range t.Faults[f].With {
 			named[w.Check] |= w.Outcomes
+			t.rowsOf[f], t.rowsOf[w.Other] = append(t.rowsOf[f], w.Check), append(t.rowsOf[w.Other], w.Check)
 		}
 	}
 	t.valueOf = make([]int32, len(t.All))
@@ -125,7 +133,13 @@ func (t *Table) partIn(i, f int) (part, bool) {
 			masks = append(masks, m)
 		}
 	}
-	if len(fixed)+len(loose)+len(masks) == 0 {
+	var rows []int
+	for _, c := range t.rowsOf[f] {
+		if t.testOf[c] == int32(i) {
+			rows = append(rows, c)
+		}
+	}
+	if len(fixed)+len(loose)+len(masks)+len(rows) == 0 {
 		return p, false
 	}
 	placements := [][]Show{fixed}
@@ -150,8 +164,15 @@ func (t *Table) partIn(i, f int) (part, bool) {
 		}
 		placements = next
 	}
+	for _, s := range fault.Shows {
+		p.checks = append(p.checks, s.Checks...)
+	}
+	for _, m := range masks {
+		p.checks = append(p.checks, m.Check)
+	}
+	p.checks = slices.DeleteFunc(append(p.checks, rows...), func(c int) bool { return t.testOf[c] != int32(i) })
 	for _, shows := range placements {
-		p.placements = append(p.placements, t.actorsOf(f, i, shows, masks))
+		p.placements = append(p.placements, t.actorsOf(f, i, shows, masks, rows))
 	}
 	return p, true
 }
@@ -180,7 +201,7 @@ func placesOf(n int) [][]int {
 }
 
 // actorsOf adds the actors of one placement to the values of a test.
-func (t *Table) actorsOf(f, test int, shows []Show, masks []Mask) []act {
+func (t *Table) actorsOf(f, test int, shows []Show, masks []Mask, rows []int) []act {
 	var acts []act
 	at := func(c int) (*value, *actor, int) {
 		vi := t.valueOf[c]
@@ -230,6 +251,9 @@ func (t *Table) actorsOf(f, test int, shows []Show, masks []Mask) []act {
 			a.hides = make([][]int, len(v.checks))
 		}
 		a.hides[k] = append(a.hides[k], m.For...)
+	}
+	for _, c := range rows {
+		at(c)
 	}
 	return acts
 }
@@ -315,7 +339,7 @@ func (t *Table) weigh(ev *Evidence) {
 				continue
 			}
 			s.valid = true
-			s.misread *= w.mean(t.values[k])
+			s.misread *= t.mean(ev, t.values[k])
 			if w.healthy == 0 {
 				s.zeros++
 			} else {
@@ -399,29 +423,26 @@ func (ev *Evidence) outcomeWeight(c, outcome int) float64 {
 	return 0
 }
 
-// mean is the mean weight over the stretches into which the checks of a value part its readings.
-func (w *weighed) mean(v *value) float64 {
-	if w.cell >= 0 {
-		return 1 / v.points
-	}
-	sum := 0.
-	for cell, l := range w.lambda {
-		if !v.within(cell) {
-			sum += l
+// mean is the likelihood of a value that was misread. A value alone is then anything: the mean weight of the outcomes. Several checks part one reading
+// into 1 + Σ(k−1) stretches, k outcomes each, of which one is as likely as another; so that a check which tells nothing counts for nothing, and a soft
+// reading for what it is, 1/mean − 1 adds up over the checks.
+func (t *Table) mean(ev *Evidence, v *value) float64 {
+	against := 0.
+	for _, c := range v.checks {
+		if ev.Possible[c] != 0 {
+			against += 1/ev.average(t, c) - 1
 		}
 	}
-	return min(1, sum/v.points)
+	return 1 / (1 + against)
 }
 
-// within tells whether a cell is part of another: an outcome that is good and named.
-func (v *value) within(cell int) bool {
-	for k := range v.checks {
-		l := &v.lanes[k]
-		if lane := cell / v.stride[k] % l.n; lane > 0 && l.good&(1<<l.outcome[lane]) != 0 {
-			return true
-		}
+// average is the mean weight of all outcomes of a check.
+func (ev *Evidence) average(t *Table, c int) float64 {
+	sum := 0.
+	for all := t.All[c]; all != 0; all &= all - 1 {
+		sum += ev.outcomeWeight(c, bits.TrailingZeros32(all))
 	}
-	return false
+	return sum / float64(bits.OnesCount32(t.All[c]))
 }
 
 // test returns the likelihood of a test under a set of faults, and its part without a slip.

@@ -12,6 +12,7 @@ type ranks struct {
 	values    []*value
 	valueOf   []int32 // per check
 	testOf    []int32 // per check
+	rowsOf    [][]int // per fault, the checks of rows that say what it shows with another one
 	valueFrom []int32 // per test
 	valueEnd  []int32
 	parts     [][]part   // per test
@@ -20,6 +21,7 @@ type ranks struct {
 	sharing   [][]int32  // per fault, the later faults that bear on a test with it
 	shares    []bool     // per two faults
 	upward    []int32    // all faults that cause others, after those that they cause
+	causes    [][]int32  // per fault, those that lead to it
 	kin       []bool     // per two faults: one causes the other
 	riding    [mostRoots + 1]func() [][]int32
 }
@@ -28,6 +30,12 @@ type ranks struct {
 func (t *Table) layLinks() {
 	n := len(t.Faults)
 	t.kin, t.shares, t.sharing = make([]bool, n*n), make([]bool, n*n), make([][]int32, n)
+	t.causes = make([][]int32, n)
+	for f := range n {
+		for _, l := range t.Faults[f].Leads {
+			t.causes[l.To] = appendNew(t.causes[l.To], int32(f))
+		}
+	}
 	seen := make([]bool, n)
 	var visit func(f int)
 	visit = func(f int) {

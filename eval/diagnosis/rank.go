@@ -119,7 +119,7 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 		}
 		for k := range t.parts[i] {
 			p := &t.parts[i][k]
-			if !r.is[p.fault] && t.bears(ev, p) {
+			if !r.is[p.fault] && ev.bears(p) {
 				r.is[p.fault] = true
 			}
 		}
@@ -146,12 +146,10 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 }
 
 // bears tells whether a reading that counts can tell of the fault.
-func (t *Table) bears(ev *Evidence, p *part) bool {
-	for _, placement := range p.placements {
-		for _, a := range placement {
-			if ev.values[a.value].valid {
-				return true
-			}
+func (ev *Evidence) bears(p *part) bool {
+	for _, c := range p.checks {
+		if ev.Possible[c] != 0 {
+			return true
 		}
 	}
 	return false

@@ -290,19 +290,53 @@ func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 	}
 }
 
-// unread gives the faults on which no reading bears what their causes make of them.
+// unread gives the faults on which no reading bears what their causes make of them: exactly, unless a fault has a cause on which no reading bears
+// beside another one.
 func (t *Table) unread(r *Ranking) {
-	for k := len(t.upward) - 1; k >= 0; k-- { // causes before effects
-		f := t.upward[k]
-		for _, l := range t.Faults[f].Leads {
-			if r.is[l.To] {
-				continue
-			}
-			s := &r.Faults[l.To]
-			s.Probability = 1 - (1-s.Probability)*(1-l.Strength*r.Faults[f].Probability)
-			s.NoSlip = 1 - (1-s.NoSlip)*(1-l.Strength*r.Faults[f].NoSlip)
+	for f := range t.causes {
+		if len(t.causes[f]) > 0 && !r.is[f] && t.prior(f) > 0 {
+			t.ensue(r, f)
 		}
 	}
+}
+
+// ensue works out the probability of a fault from those of its causes, which come before it if no reading bears on them either.
+func (t *Table) ensue(r *Ranking, f int) {
+	absent, absent0 := 1-t.prior(f), 1-t.prior(f)
+	spared, spared0 := 0., 0. // by the causes on which readings bear
+	for i := range r.sets {
+		s, a := &r.sets[i], 1.
+		for _, g := range s.faults[:s.n] {
+			a *= 1 - t.leadsTo(int(g), f)
+		}
+		spared, spared0 = spared+float64(s.w*a), spared0+float64(s.w0*a)
+	}
+	absent *= spared / r.total
+	if r.total0 > 0 {
+		absent0 *= spared0 / r.total0
+	}
+	for _, g := range t.causes[f] {
+		if r.is[g] {
+			continue
+		}
+		if len(t.causes[g]) > 0 && r.Faults[g].Probability == t.prior(int(g)) {
+			t.ensue(r, int(g))
+		}
+		absent *= 1 - t.leadsTo(int(g), f)*r.Faults[g].Probability
+		absent0 *= 1 - t.leadsTo(int(g), f)*r.Faults[g].NoSlip
+	}
+	r.Faults[f].Probability, r.Faults[f].NoSlip = 1-absent, 1-absent0
+}
+
+// leadsTo is the probability of one fault given another as its only cause.
+func (t *Table) leadsTo(cause, f int) float64 {
+	absent := 1.
+	for _, l := range t.Faults[cause].Leads {
+		if l.To == f {
+			absent *= 1 - l.Strength
+		}
+	}
+	return 1 - absent
 }
 
 // A Union is what the readings say of at least one of some faults being there, as those of one remedy. ev and r must be those of Rank.
