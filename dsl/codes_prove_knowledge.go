@@ -19,6 +19,7 @@ const (
 	CodeFineLimit          Code = "finer-than-digit"
 	CodeSilentCheck        Code = "silent-check"
 	CodeNoNumbers          Code = "no-numbers"
+	CodeBareFault          Code = "bare-fault"
 )
 
 // proveKnowledgeCodes explains them. Each example has that finding and no other.
@@ -150,7 +151,7 @@ var proveKnowledgeCodes = []CodeInfo{
   fault field_open "Field open" { part rotor  shows field.amps low always  remedy fit_rotor }
   fault field_short "Field shorted" { part rotor  shows field.amps high always  remedy fit_rotor }`)},
 	{CodeNoCaution, ProveStage, "a dangerous test without its caution",
-		"Mains lamps, insulation and surge testers, growlers, batteries under load and machines that turn have hurt people. The caution is printed before the test, where it is read.",
+		"Mains lamps, insulation and surge testers, growlers, batteries under load and machines that turn have hurt people. The caution is printed before the test, where it is read. It is missed where the words of the test, its meter, or its neighbours give the danger away; and one that no test calls for is never read.",
 		exampleUnit(`
   test field "Mains lamp, ring to shaft" {
     read lamp : dark | lit
@@ -201,6 +202,15 @@ family motor_12 "Motor, 12 V" of motor {
   fault frame_open "Frame open" { part frame  shows field.volts low always }
 }
 `},
+	{CodeBareFault, ProveStage, "a fault that lacks what others have",
+		"Where most faults of a unit name their part, their frequency and their remedy, one that lacks any of them leaves the verdict without it: where to look, how probable it is, what to do.",
+		exampleUnit(exampleTest + `
+  test sound "Listen" {
+    read heard : quiet | growls | knocks
+    limit heard is quiet per house
+  }
+  fault bearing "Bearing worn" { part rotor  shows sound growls always  remedy fit_rotor }
+  fault shaft "Shaft bent" { part rotor  shows sound knocks always }`)},
 }
 
 // exampleUnit is a sheet of one family around the declarations of an example.

@@ -79,7 +79,7 @@ func (b *Bench) FaultTable(unit string) (*FaultTable, error) {
 func (k *knowledge) table() *FaultTable {
 	t := &FaultTable{Unit: k.m.name, Title: k.m.title}
 	for _, col := range k.columns {
-		c := TableCheck{Name: col.label, Test: col.c.test.name, Title: col.c.test.title, Stage: col.c.test.stage, Minutes: col.c.test.takes.SI() / 60, Applies: k.meant(col.c)}
+		c := TableCheck{Name: col.label, Test: col.c.test.name, Title: col.c.test.title, Stage: col.c.test.stage, Minutes: col.c.test.takes.SI() / 60, Applies: col.meant}
 		for _, o := range col.c.outcomes {
 			c.Outcomes = append(c.Outcomes, TableOutcome{o.word, o.result})
 		}

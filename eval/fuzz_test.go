@@ -132,7 +132,7 @@ func FuzzCompile(f *testing.F) {
 }
 
 // smallSheets are rich in statements for their length.
-var smallSheets = []string{tradeSheet, layersSheet, inFamily(""), inTest("read x of phase : Ω correct x by copper from winding_temp limit x 2.4 to 2.8 Ω at winding_temp 20 °C"), family("read x : V limit x at most 5 V", "taken t.x 4 V")}
+var smallSheets = []string{tradeSheet, bridgeSheet, firstEdition, layersSheet, inFamily(""), inTest("read x of phase : Ω correct x by copper from winding_temp limit x 2.4 to 2.8 Ω at winding_temp 20 °C"), family("read x : V limit x at most 5 V", "taken t.x 4 V")}
 
 // compileAndJudge compiles what can be read of a sheet, and judges its records and its families as far as it can be used.
 func compileAndJudge(t require.TestingT, sheet string) {
@@ -146,6 +146,15 @@ func compileAndJudge(t require.TestingT, sheet string) {
 		return
 	}
 	require.NoError(t, parseErr, "a file with errors compiles")
+	for _, d := range bench.ProveKnowledge() {
+		require.NotEmpty(t, d.Help, d.Message)
+		require.Positive(t, d.Range.Pos.Line, d.Message)
+	}
+	for _, name := range bench.Families() {
+		_, err := bench.Contents(name)
+		require.NoError(t, err)
+	}
+	require.Empty(t, eval.CompareEditions(bench, bench))
 	if records, err := bench.Records(); err == nil {
 		for _, r := range records {
 			if j, err := bench.Load(r); err == nil {

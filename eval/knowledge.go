@@ -26,15 +26,20 @@ type column struct {
 	label  string // with the name of an included unit before it
 	good   uint32 // outcomes that pass
 	echoes int    // the column that it follows, -1 without
+	meant  bool   // its test can be meant for the unit at all
 }
 
 // faultRow is one fault with what it shows, or those of its positions at which it shows the same.
 type faultRow struct {
 	f         *fault
-	positions [][]string // names of each place that it stands for
-	frequency float64    // at each of them
-	word      string     // of the frequency
-	cells     []cell     // beside the columns
+	positions [][]string  // names of each place that it stands for
+	frequency float64     // at each of them
+	word      string      // of the frequency
+	cells     []cell      // beside the columns
+	bad       []uint32    // beside the columns: outcomes that do not pass and that it shows
+	touched   []int       // the columns at which it is not silent
+	sees      []int       // the columns at which it shows something that does not pass, on tests that are meant for the unit
+	odds      [][]float64 // beside touched: how probable each outcome is
 }
 
 // cell is what one fault does to one check.
@@ -118,7 +123,8 @@ func (k *knowledge) layColumns() {
 		}
 	}
 	for i := range k.columns {
-		k.columns[i].echoes = k.echoed(&k.columns[i])
+		col := &k.columns[i]
+		col.echoes, col.meant = k.echoed(col), k.applies(col.unit, col.c.test)
 	}
 }
 
@@ -176,12 +182,7 @@ func (k *knowledge) column(c *check) int {
 	return -1
 }
 
-// meant tells whether the test of a column can be meant for the unit at all.
-func (k *knowledge) meant(c *check) bool {
-	col := &k.columns[k.columnM[c]]
-	return k.applies(col.unit, c.test)
-}
-
+// applies tells whether a test can be meant for the unit at all.
 func (k *knowledge) applies(unit int, t *test) bool {
 	return t.applies == nil || k.binder.eval(unit, t.applies).bits&canTrue != 0
 }
@@ -212,7 +213,31 @@ func (k *knowledge) layRows() {
 		}
 		k.rows = append(k.rows, rows...)
 	}
+	for i := range k.rows {
+		k.weigh(&k.rows[i])
+	}
 	k.binder.where = nil
+}
+
+// weigh works out what the proofs ask of a row again and again.
+func (k *knowledge) weigh(r *faultRow) {
+	r.bad = make([]uint32, len(r.cells))
+	for i := range r.cells {
+		c := &r.cells[i]
+		if c.plain() {
+			continue
+		}
+		r.touched, r.odds = append(r.touched, i), append(r.odds, k.distribution(r, i))
+		for _, s := range c.shows {
+			if !s.s.strength.any {
+				r.bad[i] |= k.columns[i].c.outcomesOf(s.s.ref.words)
+			}
+		}
+		r.bad[i] &^= k.columns[i].good
+		if r.bad[i] != 0 && k.columns[i].meant {
+			r.sees = append(r.sees, i)
+		}
+	}
 }
 
 // exists tells whether the unit can have a fault: no variant that certainly holds leaves it out.

@@ -21,7 +21,7 @@ func (b *Bench) ProveKnowledge() dsl.Diagnostics {
 }
 
 func proveKnowledge(b *Bench) dsl.Diagnostics {
-	p := &knowledgeProver{b: b, found: map[dsl.Range]map[dsl.Code]*knowledgeFinding{}, units: map[dsl.Range]int{}}
+	p := &knowledgeProver{b: b, found: map[dsl.Range]map[dsl.Code]*knowledgeFinding{}, units: map[dsl.Range]int{}, calls: map[*dsl.Name]bool{}}
 	p.leaned = p.leanedTests()
 	for _, m := range b.proved() {
 		k, ok := b.know(m)
@@ -35,7 +35,7 @@ func proveKnowledge(b *Bench) dsl.Diagnostics {
 		p.around()
 		p.meters()
 	}
-	return p.diagnostics()
+	return append(p.diagnostics(), p.uncalled()...)
 }
 
 // proved lists the models that are proved: families, and kinds on which no family and no other kind is built.
@@ -68,8 +68,9 @@ type knowledgeProver struct {
 	k      *knowledge // of the unit that is being proved
 	order  []*knowledgeFinding
 	found  map[dsl.Range]map[dsl.Code]*knowledgeFinding
-	units  map[dsl.Range]int // in how many units something stands, by its place
-	leaned map[string]bool   // tests that something leans on from outside: "kind test"
+	units  map[dsl.Range]int  // in how many units something stands, by its place
+	calls  map[*dsl.Name]bool // cautions, and whether a test of any unit calls for them
+	leaned map[string]bool    // tests that something leans on from outside: "kind test"
 }
 
 // knowledgeFinding is a finding with the units that have it.

@@ -54,7 +54,7 @@ func (p *knowledgeProver) retests() {
 		var blind []string
 		for i := range p.k.rows {
 			row := &p.k.rows[i]
-			sees := p.sees(row)
+			sees := row.sees
 			if row.f.remedy != name && row.f.orElse != name || len(sees) == 0 {
 				continue
 			}

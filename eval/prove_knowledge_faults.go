@@ -2,6 +2,7 @@ package eval
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -21,6 +22,33 @@ func (p *knowledgeProver) faults() {
 	p.unseparated()
 	p.silent()
 	p.unexplained()
+	p.bare()
+}
+
+// bare reports faults that lack what most others have: a part, a frequency, a remedy.
+func (p *knowledgeProver) bare() {
+	faults := p.k.m.faults
+	for _, what := range []struct {
+		name, write string
+		has         func(f *fault) bool
+	}{
+		{"part", "part with the part that it sits in", func(f *fault) bool { return f.part != "" }},
+		{"frequency", "occurs with usual, common, occasional or rare", func(f *fault) bool { return len(f.occurs) > 0 }},
+		{"remedy", "remedy with what to do", func(f *fault) bool { return f.remedy != "" }},
+	} {
+		var without []*fault
+		for _, f := range faults {
+			if !what.has(f) {
+				without = append(without, f)
+			}
+		}
+		if len(faults) < fewFaults || 2*len(without) >= len(faults) {
+			continue
+		}
+		for _, f := range without {
+			p.hint(dsl.CodeBareFault, f.src, fmt.Sprintf("fault %s has no %s, as nearly all others have", f.name, what.name), "write "+what.write)
+		}
+	}
 }
 
 // expected adds up the frequencies. That of a fault of positions is spread over them, so that it counts once.
@@ -44,28 +72,7 @@ func (p *knowledgeProver) expected() {
 	}
 }
 
-// sees lists the columns at which a row shows an outcome that does not pass, on tests that are meant for the unit.
-func (p *knowledgeProver) sees(r *faultRow) []int {
-	var list []int
-	for i := range r.cells {
-		if p.k.bad(r, i) != 0 && p.k.meant(p.k.columns[i].c) {
-			list = append(list, i)
-		}
-	}
-	return list
-}
-
-// bad returns the outcomes that do not pass and that a row shows at a column. Where it may show anything it shows nothing.
-func (k *knowledge) bad(r *faultRow, i int) uint32 {
-	mask := uint32(0)
-	for _, s := range r.cells[i].shows {
-		if !s.s.strength.any {
-			mask |= k.columns[i].c.outcomesOf(s.s.ref.words)
-		}
-	}
-	return mask &^ k.columns[i].good
-}
-
+// outcomesOf returns outcomes by their words.
 func (c *check) outcomesOf(words []string) uint32 {
 	mask := uint32(0)
 	for _, w := range words {
@@ -80,13 +87,13 @@ func (c *check) outcomesOf(words []string) uint32 {
 func (p *knowledgeProver) unseen() {
 	for i := range p.k.rows {
 		r := &p.k.rows[i]
-		if len(p.sees(r)) > 0 {
+		if len(r.sees) > 0 {
 			continue
 		}
 		why := "it shows nothing"
 		for j := range r.cells {
 			switch {
-			case p.k.bad(r, j) != 0:
+			case r.bad[j] != 0:
 				why = "the tests at which it shows something are not meant for this unit"
 			case len(r.cells[j].shows) > 0 && why == "it shows nothing":
 				why = "it shows only what passes, or anything"
@@ -100,7 +107,7 @@ func (p *knowledgeProver) unseen() {
 func (p *knowledgeProver) hidden() {
 	for i := range p.k.rows {
 		r := &p.k.rows[i]
-		sees := p.sees(r)
+		sees := r.sees
 		if len(sees) == 0 {
 			continue
 		}
@@ -142,7 +149,7 @@ func (p *knowledgeProver) unseparated() {
 		r := &p.k.rows[i]
 		for j := range i {
 			g := &p.k.rows[j]
-			if g.f == r.f || p.sameRemedy(r.f, g.f) || len(p.sees(r)) == 0 || len(p.sees(g)) == 0 || p.affinity(r, g) <= leastAlike {
+			if g.f == r.f || p.sameRemedy(r.f, g.f) || len(r.sees) == 0 || len(g.sees) == 0 || p.affinity(r, g) <= leastAlike {
 				continue
 			}
 			if a, b := root(g.f), root(r.f); a != b {
@@ -209,15 +216,13 @@ func (p *knowledgeProver) partTitle(name string) string {
 	return "the part"
 }
 
-// sameRemedy tells whether one repair mends both faults.
+// sameRemedy tells whether one repair mends both faults. Where a remedy is not stated, faults of one part are taken to have the same.
 func (p *knowledgeProver) sameRemedy(f, g *fault) bool {
-	mine := p.remediesOf(f)
-	for _, r := range p.remediesOf(g) {
-		if slices.Contains(mine, r) {
-			return true
-		}
+	mine, theirs := p.remediesOf(f), p.remediesOf(g)
+	if len(mine) == 0 || len(theirs) == 0 {
+		return f.part == g.part
 	}
-	return len(mine) == 0 && f.part == g.part && len(p.remediesOf(g)) == 0
+	return slices.ContainsFunc(theirs, func(r string) bool { return slices.Contains(mine, r) })
 }
 
 func (p *knowledgeProver) remediesOf(f *fault) []string {
@@ -230,21 +235,54 @@ func (p *knowledgeProver) remediesOf(f *fault) []string {
 	return list
 }
 
-// affinity is the Bhattacharyya coefficient of what two rows show at all checks that are meant for the unit, each check taken by itself.
+// affinity is the Bhattacharyya coefficient of what two rows show at all checks that are meant for the unit, each check taken by itself. Once it is
+// too small to matter it is not worked out further.
 func (p *knowledgeProver) affinity(r, g *faultRow) float64 {
 	product := 1.0
-	for i := range p.k.columns {
-		if !p.k.meant(p.k.columns[i].c) || r.cells[i].plain() && g.cells[i].plain() {
-			continue
+	i, j := 0, 0
+	for product > leastAlike && (i < len(r.touched) || j < len(g.touched)) {
+		var x, y []float64
+		at := len(r.cells)
+		if i < len(r.touched) {
+			at = r.touched[i]
 		}
-		x, y := p.k.distribution(r, i), p.k.distribution(g, i)
-		sum := 0.0
-		for o := range x {
-			sum += math.Sqrt(x[o] * y[o])
+		if j < len(g.touched) {
+			at = min(at, g.touched[j])
 		}
-		product *= sum
+		if i < len(r.touched) && r.touched[i] == at {
+			x, i = r.odds[i], i+1
+		}
+		if j < len(g.touched) && g.touched[j] == at {
+			y, j = g.odds[j], j+1
+		}
+		if col := &p.k.columns[at]; col.meant {
+			product *= overlapOf(x, y, col)
+		}
 	}
 	return product
+}
+
+// overlapOf is Σ √(p·q) of two distributions over the outcomes of a check; nil stands for one that is silent there.
+func overlapOf(x, y []float64, col *column) float64 {
+	if x == nil {
+		x, y = y, x
+	}
+	n := 0.0
+	for o := range x {
+		if y == nil && col.good&(1<<o) != 0 {
+			n++
+		}
+	}
+	sum := 0.0
+	for o := range x {
+		switch {
+		case y != nil:
+			sum += math.Sqrt(x[o] * y[o])
+		case col.good&(1<<o) != 0:
+			sum += math.Sqrt(x[o] / n)
+		}
+	}
+	return sum
 }
 
 func (c *cell) plain() bool { return len(c.shows) == 0 && !c.masked && c.follows < 0 }
@@ -310,29 +348,26 @@ const (
 
 // silent reports faults that show something at one check and nothing at a kindred one.
 func (p *knowledgeProver) silent() {
-	shows := make([]map[*fault]bool, len(p.k.columns)) // shows something that does not pass
-	for i := range p.k.columns {
-		shows[i] = map[*fault]bool{}
-		for j := range p.k.rows {
-			if r := &p.k.rows[j]; p.k.bad(r, i) != 0 {
-				shows[i][r.f] = true
-			}
-		}
-	}
+	kin := p.kin()
 	for i := range p.k.rows {
 		r := &p.k.rows[i]
 		var beside, on []string
 		certain := false
-		for i := range p.k.columns {
-			for j := range p.k.columns {
+		for _, from := range r.touched {
+			if r.bad[from] == 0 {
+				continue
+			}
+			look := func(j int, reads bool) {
 				to := &p.k.columns[j]
-				if i == j || p.k.bad(r, i) == 0 || !r.cells[j].plain() || p.mentions(r.f, to.c) || !p.k.meant(to.c) || slices.Contains(on, to.label) {
-					continue
+				if r.cells[j].plain() && to.meant && !p.mentions(r.f, to.c) && !slices.Contains(on, to.label) {
+					beside, on, certain = append(beside, p.k.columns[from].label), append(on, to.label), certain || reads
 				}
-				reads := p.k.columns[i].unit == to.unit && p.k.columns[i].c.test == to.c.test && to.c.kind == patternCheck && p.k.columns[i].c.absorbed()
-				if reads || alike(shows[i], shows[j]) {
-					beside, on, certain = append(beside, p.k.columns[i].label), append(on, to.label), certain || reads
-				}
+			}
+			if c := p.k.columns[from].c; c.absorbed() {
+				look(p.k.column(c.test.pattern), true)
+			}
+			for _, j := range kin[from] {
+				look(j, false)
 			}
 		}
 		if len(on) == 0 {
@@ -347,15 +382,49 @@ func (p *knowledgeProver) silent() {
 	}
 }
 
+// kin lists for each column those that nearly the same faults show.
+func (p *knowledgeProver) kin() map[int][]int {
+	shows := map[int]map[*fault]bool{} // by column: the faults that show something there that does not pass
+	for i := range p.k.rows {
+		for _, c := range p.k.rows[i].touched {
+			if p.k.rows[i].bad[c] == 0 {
+				continue
+			}
+			if shows[c] == nil {
+				shows[c] = map[*fault]bool{}
+			}
+			shows[c][p.k.rows[i].f] = true
+		}
+	}
+	var many []int
+	for _, c := range slices.Sorted(maps.Keys(shows)) {
+		if float64(len(shows[c])) >= kindredFaults*kindredShare {
+			many = append(many, c)
+		}
+	}
+	kin := map[int][]int{}
+	for _, x := range many {
+		for _, y := range many {
+			if x != y && alike(shows[x], shows[y]) {
+				kin[x] = append(kin[x], y)
+			}
+		}
+	}
+	return kin
+}
+
 // alike tells whether two checks are shown by nearly the same faults.
 func alike(x, y map[*fault]bool) bool {
+	if len(x) < kindredFaults || float64(min(len(x), len(y))) < kindredShare*float64(max(len(x), len(y))) {
+		return false
+	}
 	both := 0
 	for f := range x {
 		if y[f] {
 			both++
 		}
 	}
-	return len(x) >= kindredFaults && float64(both) >= kindredShare*float64(len(x)+len(y)-both)
+	return float64(both) >= kindredShare*float64(len(x)+len(y)-both)
 }
 
 // mentions tells whether a fault names a check, be it for other units.
@@ -375,7 +444,7 @@ func (p *knowledgeProver) unexplained() {
 	for i := range p.k.columns {
 		col := &p.k.columns[i]
 		c := col.c
-		if col.unit != 0 || !p.k.meant(c) || c.absorbed() || p.idle(c.test) {
+		if col.unit != 0 || !col.meant || c.absorbed() || p.idle(c.test) {
 			continue
 		}
 		explained := p.seenAsCause(c)
@@ -387,7 +456,7 @@ func (p *knowledgeProver) unexplained() {
 			}
 		}
 		for j := range p.k.rows {
-			if at := p.k.rows[j].cells[i].follows; at >= 0 && p.k.bad(&p.k.rows[j], at) != 0 {
+			if at := p.k.rows[j].cells[i].follows; at >= 0 && p.k.rows[j].bad[at] != 0 {
 				explained = col.all()
 			}
 		}

@@ -18,7 +18,7 @@ const leastRatio = 4
 func (p *knowledgeProver) meters() {
 	for i := range p.k.columns {
 		col := &p.k.columns[i]
-		if col.unit != 0 || col.c.val == nil || !p.k.meant(col.c) {
+		if col.unit != 0 || col.c.val == nil || !col.meant {
 			continue
 		}
 		p.band(col.c)

@@ -34,7 +34,7 @@ kind motor "Motor" {
   remedy fit_rotor "Fit another rotor" {}
   remedy fit_frame "Fit another frame" {}
   test look "Look" {
-    stage closed
+    stage closed  caution spin, mains_lamp
     read rotor : good | burnt | loose | blue
     read frame : good | bent
     limit rotor is good per house
@@ -95,6 +95,8 @@ func TestProveFaults(t *testing.T) {
 		{"at one of its positions", `fault ^f of side "F" { part rotor shows look.rotor burnt always when side is plus remedy fit_rotor }`, dsl.Warning, dsl.CodeUnseenFault, "f[minus]"},
 		{"on a test of another unit", `test m "M" { applies when field is magnets read x : V limit x at most 2 V per house }
 			fault ^f "F" { part rotor shows m.x high always remedy fit_rotor }`, dsl.Warning, dsl.CodeUnseenFault, "not meant for this unit"},
+		{"no part", `fault ^f "F" { shows look.rotor burnt always remedy fit_rotor }`, dsl.Hint, dsl.CodeBareFault, "fault f has no part"},
+		{"no remedy", `fault ^f "F" { part rotor shows look.rotor burnt always }`, dsl.Hint, dsl.CodeBareFault, "fault f has no remedy"},
 		{"masked by another", `test m "M" { read x : V limit x at most 2 V per house } fault f "F" { part frame shows look.frame bent always masks m remedy fit_frame }
 			fault ^g "G" { part rotor shows m.x high always remedy fit_rotor }`, dsl.Warning, dsl.CodeHiddenFault, "wherever fault g would be seen, f masks it"},
 		{"masked by itself", `test m "M" { read x : V limit x at most 2 V per house } fault ^f "F" { part rotor masks m shows m.x high always remedy fit_rotor }`, dsl.Warning, dsl.CodeHiddenFault, "itself"},
@@ -129,7 +131,8 @@ func TestProveExpectedFaults(t *testing.T) {
 				fault f%d of side "F" { part rotor occurs %s shows m%d.x high always remedy fit_rotor }
 				`, i, i, p, i)
 		}
-		return soundUnit(decls + `fault g "G" { part rotor occurs 0.4 shows look.rotor burnt always remedy fit_rotor }`)
+		return soundUnit(decls + `fault g "G" { part rotor occurs 0.4 shows look.rotor burnt always remedy fit_rotor }
+			fault h "H" { part rotor shows look.rotor burnt always remedy fit_rotor }`)
 	}
 	require.Empty(t, mustBench(t, unit("0.4")).ProveKnowledge())
 	list := mustBench(t, unit("0.45")).ProveKnowledge()
@@ -152,7 +155,7 @@ func TestProveOutcomes(t *testing.T) {
 		{"an idle test", `test ^m "M" { read x : V limit x at most 2 V per house }`, dsl.Hint, dsl.CodeIdleTest, "tells nothing"},
 		{"a pattern that cannot stay good", `test m "M" { read x : V limit x at most 2 V per house outcome dead when x is high outcome good otherwise }
 			fault f "F" { part rotor shows m dead always remedy fit_rotor } fault ^g "G" { part rotor shows m.x high always remedy fit_rotor }`, dsl.Warning, dsl.CodeSilentCheck, "silent on m, whose rows read it"},
-		{"a limit without numbers", `replace test look "Look" { read rotor : good | burnt | loose | blue read frame : good | bent read ^gap : mm
+		{"a limit without numbers", `replace test look "Look" { caution spin, mains_lamp read rotor : good | burnt | loose | blue read frame : good | bent read ^gap : mm
 			limit rotor is good per house limit frame is good per house limit gap }`, dsl.Hint, dsl.CodeNoNumbers, "look.gap has a limit without numbers"},
 	})
 	var eight strings.Builder
@@ -193,6 +196,10 @@ func TestProveTests(t *testing.T) {
 			test ^m "Lead to core" { read x : MΩ with insulation_tester limit x at least 1 MΩ per house } fault f "F" { part rotor shows m.x low always remedy fit_rotor }`,
 			dsl.Warning, dsl.CodeNoCaution, "high voltage"},
 		{"turning", `test ^m "Output" { needs speed within 1000 rpm ± 10 rpm ` + m, dsl.Warning, dsl.CodeNoCaution, "a machine that turns"},
+		{"behind a test that turns", `test n "N" { stage closed caution spin ` + n + ` test ^m "M" { stage closed needs n is good ` + m, dsl.Warning, dsl.CodeNoCaution, "m waits for n, which is made on a machine that turns"},
+		{"the only one of its stage", `stage apart "apart" after opened takes 5 min test a "A" { stage apart caution mains_lamp read x : V } test b "B" { stage apart caution mains_lamp read x : V }
+			test c "C" { stage apart caution mains_lamp read x : V } test d "D" { stage apart caution mains_lamp read x : V } test ^m "M" { stage apart ` + m, dsl.Hint, dsl.CodeNoCaution, "all other tests of stage apart call for caution mains_lamp, and m does not"},
+		{"a caution for nothing", `caution ^acid "Eye protection."`, dsl.Warning, dsl.CodeNoCaution, "no test calls for caution acid"},
 		{"short", `test ^m "Field" { run at most 10 s rest 2 min ` + m, dsl.Warning, dsl.CodeNoCaution, "for a short time only"},
 	})
 	requireNothing(t, map[string]string{
@@ -335,4 +342,28 @@ family lintel_40 "Lintel 40 A alternator" {
 		fmt.Println(d.Severity, d.Code, d.Message)
 	}
 	// Output: warning no-caution test ground works with a mains lamp, and no caution says so
+}
+
+// BenchmarkProveKnowledge proves a kind of 250 faults and 1000 checks, 5700 lines, with five families.
+func BenchmarkProveKnowledge(b *testing.B) {
+	var s strings.Builder
+	s.WriteString("brushgear 1\nsource house \"House\"\nkind k \"Kind\" {\npart p \"Part\"\nremedy r0 \"A\" {}\nremedy r1 \"B\" {}\nremedy r2 \"C\" {}\n")
+	for i := range 500 {
+		fmt.Fprintf(&s, "test t%d \"T\" {\nread a : V\nread b : V\nlimit a 1 V to 2 V per house\nlimit b at most 2 V per house\n}\n", i)
+	}
+	for i := range 250 {
+		fmt.Fprintf(&s, "fault f%d \"F\" {\npart p\noccurs rare\n", i)
+		for j := range 3 {
+			fmt.Fprintf(&s, "shows t%d.a low | high usually\nshows t%d.b high always\n", (2*i+7*j)%500, (2*i+1+11*j)%500)
+		}
+		fmt.Fprintf(&s, "remedy r%d\n}\n", i%3)
+	}
+	s.WriteString("}\n")
+	for i := range 5 {
+		fmt.Fprintf(&s, "family u%d \"U\" of k { }\n", i)
+	}
+	bench := mustBench(b, s.String())
+	for b.Loop() {
+		require.Empty(b, bench.ProveKnowledge())
+	}
 }

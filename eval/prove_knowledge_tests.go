@@ -25,6 +25,7 @@ func (p *knowledgeProver) tests() {
 		p.caution(t)
 		p.numbers(t)
 	}
+	p.cautions()
 }
 
 // idle tells whether a test has outcomes that no fault shows, and nothing leans on it.
@@ -307,11 +308,17 @@ var hazards = []hazard{
 	{[]string{"insulation tester", "insulation resistance", "surge", "high voltage", "high-voltage"}, []string{"discharge", "shock", "high voltage", "kills"}, "high voltage",
 		"a caution: bare windings only, discharge the winding afterwards"},
 	{[]string{"growler"}, []string{"growler"}, "a growler", "a caution: switch it off before lifting the armature"},
-	{[]string{"stall", "locked rotor", "torque arm"}, []string{"arm", "hand", "clamp", "guard"}, "an arm that strikes", "a caution: clamped down, arm guarded, hands away"},
+	{[]string{"stall", "locked rotor", "torque"}, []string{"arm", "hand", "clamp", "guard"}, "an arm that strikes", "a caution: clamped down, arm guarded, hands away"},
 	{[]string{"capacitor", "condenser"}, []string{"discharge"}, "a charge that stings", "a caution: discharge it before touching it"},
-	{[]string{"full output", "on load", "full field", "regulator bypassed", "free run", "running light"}, []string{"guard", "clamp", "sleeve", "turn"}, "a machine that turns",
+	{[]string{"magnets"}, []string{"pull"}, "magnets that pull", "a caution: keep tools and chips away"},
+	{[]string{"undercut", "lathe", "wire brush"}, []string{"eye"}, "chips that fly", "a caution: eye protection"},
+	{[]string{"unsolder"}, []string{"hot", "iron"}, "hot joints", "a caution: part clamped, eye protection, joints stay hot"},
+	{[]string{"pull-in", "hold-in", "solenoid", "pinion", "plunger"}, []string{"pinion", "jump", "heat", "hot"}, "a pinion that jumps, or a winding that heats",
+		"a caution: fingers out of the nose, first reading within seconds"},
+	{[]string{"full output", "on load", "% load", "full field", "regulator bypassed", "free run", "running", "rpm", "at speed"}, []string{"guard", "clamp", "sleeve", "turn"}, "a machine that turns",
 		"a caution: guard on, clamped down, no sleeve, no rag"},
-	{[]string{"cranking", "load test", "fast charge", "specific gravity"}, nil, "a battery under load", "a caution: no spark, ventilate; wheels chocked and out of gear if it cranks"},
+	{[]string{"cranking", "key is turned", "load test", "fast charge", "specific gravity"}, nil, "a battery under load, or an engine that cranks",
+		"a caution: no spark, ventilate; wheels chocked and out of gear if it cranks"},
 }
 
 // caution reports the first danger of a test that none of its cautions speaks of.
@@ -339,6 +346,18 @@ func (p *knowledgeProver) caution(t *test) {
 			return
 		}
 	}
+	if said == "" {
+		for _, n := range t.needs {
+			if n.gate == nil || n.gate.unit != "" {
+				continue
+			}
+			if g := p.k.m.testNamed[n.gate.test]; g != nil && g.stage == t.stage && p.turning(g) {
+				p.warn(dsl.CodeNoCaution, t.src, fmt.Sprintf("test %s waits for %s, which is made on a machine that turns, and it has no caution", t.name, g.name), "name the cautions of "+g.name+" here too, or move the test to another stage",
+					dsl.Related{Range: g.src, Message: g.name + " is here"})
+				return
+			}
+		}
+	}
 	switch {
 	case said != "":
 	case turns:
@@ -346,6 +365,57 @@ func (p *knowledgeProver) caution(t *test) {
 	case t.runMost.SI() > 0:
 		p.warn(dsl.CodeNoCaution, t.src, "test "+t.name+" may run for a short time only, and it has no caution", "write a caution that says what gets hot, or what moves")
 	}
+}
+
+// turning tells whether a caution of the test speaks of guards and sleeves.
+func (p *knowledgeProver) turning(t *test) bool {
+	return slices.ContainsFunc(t.cautions, func(name string) bool {
+		c := p.k.m.cautions[name]
+		if c == nil {
+			return false
+		}
+		text := strings.ToLower(c.Title.String())
+		return strings.Contains(text, "guard") || strings.Contains(text, "sleeve")
+	})
+}
+
+// commonCaution is from how many tests of a stage on a caution that all but one of them carry is missed at that one.
+const commonCaution = 5
+
+// cautions notes which cautions are called for, and reports a test that alone of its stage does without one.
+func (p *knowledgeProver) cautions() {
+	m := p.k.m
+	for _, name := range slices.Sorted(maps.Keys(m.cautions)) {
+		at := m.cautions[name].Name
+		p.calls[at] = p.calls[at] || slices.ContainsFunc(m.tests, func(t *test) bool { return slices.Contains(t.cautions, name) })
+		without := map[string][]*test{}
+		with := map[string]int{}
+		for _, t := range m.tests {
+			if slices.Contains(t.cautions, name) {
+				with[t.stage]++
+			} else {
+				without[t.stage] = append(without[t.stage], t)
+			}
+		}
+		for _, stage := range slices.Sorted(maps.Keys(with)) {
+			if bare := without[stage]; stage != "" && with[stage] >= commonCaution-1 && len(bare) == 1 {
+				p.hint(dsl.CodeNoCaution, bare[0].src, fmt.Sprintf("all other tests of stage %s call for caution %s, and %s does not", stage, name, bare[0].name), "write caution "+name+" there too")
+			}
+		}
+	}
+}
+
+// uncalled reports cautions for which no test of any unit calls.
+func (p *knowledgeProver) uncalled() dsl.Diagnostics {
+	var list dsl.Diagnostics
+	for at, called := range p.calls {
+		if !called {
+			list = append(list, &dsl.Diagnostic{Code: dsl.CodeNoCaution, Severity: dsl.Warning, Range: at.Range, Message: "no test calls for caution " + at.Text + ", so it is never printed",
+				Help: "write caution " + at.Text + " in the tests that need it, or leave it out"})
+		}
+	}
+	list.Sort()
+	return list
 }
 
 var rpm = units.MustUnit("rpm").Dimension()
