@@ -13,6 +13,7 @@ import (
 // A Job is one unit on the bench, with the units it includes. It collects readings of every state and judges them. A Job is not safe for
 // concurrent use; open one for each goroutine.
 type Job struct {
+	roots int // most independent faults to weigh at once; 0: as many as it takes
 	bench  *Bench
 	m      *model
 	cfg    configuration
@@ -125,10 +126,16 @@ type note struct {
 // An Option changes how a job is opened.
 type Option func(*openOptions)
 
-type openOptions struct{ shop string }
+type openOptions struct {
+	shop  string
+	roots int
+}
 
 // InShop opens the job with the limits and rules of a shop, which override those of the family.
 func InShop(name string) Option { return func(o *openOptions) { o.shop = name } }
+
+// AtMost weighs sets of up to so many independent faults, 2 or 3. Without it two are weighed, and three where two do not explain the readings.
+func AtMost(faults int) Option { return func(o *openOptions) { o.roots = faults } }
 
 // Open begins a job on a unit of the family.
 func (b *Bench) Open(family string, options ...Option) (*Job, error) {
@@ -145,7 +152,7 @@ func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 			return nil, fmt.Errorf("there is no shop %s; %s", o.shop, suggest(o.shop, slices.Collect(maps.Keys(b.inShop))))
 		}
 	}
-	j := &Job{bench: b, m: m, meters: map[string]Meter{}, dirty: true, rebind: true}
+	j := &Job{bench: b, m: m, roots: o.roots, meters: map[string]Meter{}, dirty: true, rebind: true}
 	j.cfg = configuration{m: m, included: map[string]*model{}, sets: map[string]map[string]constant{}, sizes: map[*axis]int{}, tables: map[*value]int{}}
 	return j, nil
 }

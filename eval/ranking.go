@@ -26,6 +26,7 @@ func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
 	defer l.mu.Unlock()
 	if !l.done {
 		p.v.program.weigh(s, l)
+		l.ranking.Most = p.v.job.roots
 		p.v.program.table.Rank(&l.evidence, &l.ranking)
 		l.done = true
 	}

@@ -178,6 +178,7 @@ func drawOracleSheet(t *rapid.T) *oracleSheet {
 	for range rapid.IntRange(1, 4).Draw(t, "checks") {
 		c := oracleCheck{test: rapid.IntRange(0, len(s.tests)-1).Draw(t, "test"), value: rapid.IntRange(0, 2).Draw(t, "value")}
 		c.weights = rapid.SliceOfN(rapid.SampledFrom([]float64{1, 0.5, 0.01, 0}), 3, 3).Draw(t, "weights")
+		c.weights[rapid.IntRange(0, 2).Draw(t, "read")] = 1 // what is possible as read
 		c.sides = rapid.SampledFrom([][]int{nil, {0, -1, 1}, {0, 1, 2}}).Draw(t, "sides")
 		c.otherwise = rapid.IntRange(0, 2).Draw(t, "otherwise")
 		s.checks = append(s.checks, c)

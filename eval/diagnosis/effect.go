@@ -156,6 +156,11 @@ type value struct {
 	lanes  []lanes
 	cells  int
 	stride []int // of each check in a cell number
+
+	plain   uint32   // of a single check: the good outcomes that no fault names
+	cellOf  [32]int8 // of a single check: the cell of each outcome, -1 of those that belong to two
+	slipped float64  // of a single check: likelihood of a sharp reading if it was misread
+
 	actors []actor
 	single [][]float64   // per actor: the probability of each cell
 	pair   [][][]float64 // per two actors of different faults
@@ -168,6 +173,22 @@ func (t *Table) newValue(checks []int, named []uint32) *value {
 		v.lanes = append(v.lanes, l)
 		v.stride = append(v.stride, v.cells)
 		v.cells *= l.n
+	}
+	if len(checks) == 1 {
+		l := &v.lanes[0]
+		v.plain = l.good
+		v.slipped = 1 / float64(bits.OnesCount32(t.All[checks[0]]))
+		for o := range v.cellOf {
+			v.cellOf[o] = -1
+		}
+		for lane := 1; lane < l.n; lane++ {
+			if o := l.outcome[lane]; l.good&(1<<o) == 0 {
+				v.cellOf[o] = int8(lane)
+			}
+		}
+		for lane := 1; lane < l.n; lane++ {
+			v.plain &^= 1 << l.outcome[lane]
+		}
 	}
 	return v
 }

@@ -287,7 +287,9 @@ type weighed struct {
 	lambda  []float64 // weight of each cell
 	cell    int32     // the only one that has weight, and that weight is 1; -1 if there are several
 	valid   bool
+	whole   bool    // all its checks were read
 	healthy float64 // likelihood without faults
+	mean    float64 // likelihood if it was misread
 }
 
 // likelihood of a value under its actors.
@@ -305,11 +307,13 @@ func (w *weighed) likelihood(cells []float64) float64 {
 // seen is a test with its evidence.
 type seen struct {
 	valid   bool
+	whole   bool    // all its checks were read
 	slip    float64 // probability that it was misread
 	base    float64 // product of the likelihoods of its values without faults, those of zero left out
 	zeros   int32   // how many are zero
 	misread float64 // likelihood if misread, times slip
 	p, p0   float64 // likelihood without faults, and its part without a slip
+	way     int32   // the number of the way in which it came out, if it did so sharply; else -1
 }
 
 // weigh takes in the evidence.
@@ -325,21 +329,40 @@ func (t *Table) weigh(ev *Evidence) {
 	for i := range t.values {
 		t.weighValue(ev, i)
 	}
+	slip := t.slip()
 	for i := range ev.tests {
 		s := &ev.tests[i]
-		*s = seen{slip: t.slip(), base: 1, misread: 1}
+		*s = seen{slip: slip, base: 1, misread: 1, whole: true}
 		if ev.Repeats != nil && ev.Repeats[i] > 1 {
+			s.way = -1
 			for range ev.Repeats[i] - 1 {
-				s.slip *= t.slip()
+				s.slip *= slip
 			}
 		}
+		if t.known[i] == nil {
+			s.way = -1
+		}
+		stride := int32(1)
 		for k := t.valueFrom[i]; k < t.valueEnd[i]; k++ {
-			w := &ev.values[k]
+			w, cells := &ev.values[k], int32(t.values[k].cells)
+			if s.way >= 0 {
+				switch {
+				case !w.valid:
+					s.way += stride * cells // past the cells
+				case w.cell < 0:
+					s.way = -1
+				default:
+					s.way += stride * w.cell
+				}
+				stride *= cells + 1
+			}
 			if !w.valid {
+				s.whole = false
 				continue
 			}
+			s.whole = s.whole && w.whole
 			s.valid = true
-			s.misread *= t.mean(ev, t.values[k])
+			s.misread *= w.mean
 			if w.healthy == 0 {
 				s.zeros++
 			} else {
@@ -368,6 +391,22 @@ func (t *Table) slip() float64 {
 func (t *Table) weighValue(ev *Evidence, i int) {
 	v, w := t.values[i], &ev.values[i]
 	w.valid, w.cell = false, -1
+	if len(v.checks) == 1 {
+		c := v.checks[0]
+		possible := ev.Possible[c]
+		if possible == 0 {
+			return
+		}
+		if ev.Weights == nil || ev.Weights[c] == nil {
+			if cell := v.sharp(possible); cell >= 0 {
+				w.valid, w.whole, w.cell, w.healthy, w.mean = true, true, cell, 0, v.slipped
+				if cell == 0 {
+					w.healthy = 1
+				}
+				return
+			}
+		}
+	}
 	for k := range w.lambda {
 		w.lambda[k] = 1
 	}
@@ -395,7 +434,24 @@ func (t *Table) weighValue(ev *Evidence, i int) {
 		}
 		only = int32(cell)
 	}
-	w.cell, w.healthy = only, w.lambda[0]
+	w.cell, w.healthy, w.mean = only, w.lambda[0], t.mean(ev, v)
+	w.whole = true
+	for _, c := range v.checks {
+		if ev.Possible[c] == 0 {
+			w.cell, w.whole = -1, false
+		}
+	}
+}
+
+// sharp is the cell of a value with one check of which these outcomes are possible, -1 if there are several.
+func (v *value) sharp(possible uint32) int32 {
+	switch {
+	case possible&^v.plain == 0:
+		return 0
+	case possible&(possible-1) == 0:
+		return int32(v.cellOf[bits.TrailingZeros32(possible)])
+	}
+	return -1
 }
 
 // weight of one lane of a check.

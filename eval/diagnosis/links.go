@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"slices"
 	"sync"
+	"sync/atomic"
 )
 
 // Faults that cause others, and the sets in which consequences ride along.
@@ -15,21 +16,23 @@ type ranks struct {
 	rowsOf    [][]int // per fault, the checks of rows that say what it shows with another one
 	valueFrom []int32 // per test
 	valueEnd  []int32
-	parts     [][]part   // per test
-	partOf    [][]int16  // per test and fault, its place in parts, -1 without
-	touching  [][]uint64 // per fault, the tests on which it bears
-	sharing   [][]int32  // per fault, the later faults that bear on a test with it
-	shares    []bool     // per two faults
-	upward    []int32    // all faults that cause others, after those that they cause
-	causes    [][]int32  // per fault, those that lead to it
-	kin       []bool     // per two faults: one causes the other
+	parts     [][]part                     // per test
+	partOf    [][]int16                    // per test and fault, its place in parts, -1 without
+	pairAt    [][]int32                    // per test and two of its parts, their place among all pairs of faults
+	sharedAt  []int32                      // all of these, once
+	known     [][]atomic.Pointer[outcomes] // per test and way in which it can come out; nil if there are too many
+	touching  [][]uint64                   // per fault, the tests on which it bears
+	shares    []bool                       // per two faults
+	upward    []int32                      // all faults that cause others, after those that they cause
+	causes    [][]int32                    // per fault, those that lead to it
+	kin       []bool                       // per two faults: one causes the other
 	riding    [mostRoots + 1]func() [][]int32
 }
 
 // layLinks orders faults by cause and effect.
 func (t *Table) layLinks() {
 	n := len(t.Faults)
-	t.kin, t.shares, t.sharing = make([]bool, n*n), make([]bool, n*n), make([][]int32, n)
+	t.kin, t.shares = make([]bool, n*n), make([]bool, n*n)
 	t.causes = make([][]int32, n)
 	for f := range n {
 		for _, l := range t.Faults[f].Leads {
@@ -58,9 +61,6 @@ func (t *Table) layLinks() {
 				if tests&t.touching[g][word] != 0 {
 					t.shares[f*n+g] = true
 				}
-			}
-			if t.shares[f*n+g] {
-				t.sharing[f] = append(t.sharing[f], int32(g))
 			}
 		}
 	}

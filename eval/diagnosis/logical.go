@@ -159,6 +159,7 @@ func (t *Table) Prepare() {
 	t.lay()
 	t.layTests()
 	t.layLinks()
+	t.layOutcomes()
 }
 
 // lay gives every check its bits in one word, and the certain rules their masks.

@@ -29,26 +29,34 @@ type Ranking struct {
 	AtOdds  int     // the test that is most likely a slip, -1 if none is likely
 	Slip    float64 // the probability that it is one
 
-	table   *Table
-	sets    []set
-	alive   []int32
-	is      []bool // of alive
-	odds    []float64
-	r, r0   []float64 // per fault: likelihood ratio of all tests, and of their parts without slips
-	k, k0   []float64 // per pair, the correction of both
-	cover   []uint64  // per fault: the bad tests that it explains
-	covers  []uint64  // per pair: those that only both explain
-	bad     []int32   // tests that nothing but a fault or a slip explains
-	ratio   [][]float64
-	z       float64 // the part without slips of all tests that are not bad, without faults
-	total   float64
-	total0  float64
-	best    float64
-	sum     []float64
-	sum0    []float64
-	heavy   []int32
-	members []int32
+	// Most is how many independent faults are considered at once where two do not explain the readings; 0 stands for 3. It is set before Rank.
+	Most int
+
+	table         *Table
+	alive         []int32
+	is            []bool // of alive
+	odds          []float64
+	a, a0         []float64   // per fault: odds times likelihood ratio, and the same without slips
+	r, r0         []float64   // per fault: likelihood ratio of all tests, and of their parts without slips
+	k             []together  // per two faults, the lesser first: the correction of both
+	cover, covers []uint64    // per fault, and per two: the bad tests that they explain
+	says          []*outcomes // per test
+	room          []outcomes
+	bad           []int32 // tests that nothing but a fault or a slip explains
+	z             float64 // the part without slips of all tests that are not bad, without faults
+	total, total0 float64
+	best          float64
+	sum, sum0     []float64
+	heavy         []set // those that weigh enough to be told of
+	members       []int32
+	companions    [][]companion // per story
+	weighed       []bool        // per story
+	moved         []uint64      // per story: the faults of which tests tell something on which the story does not bear
+	against       []uint64      // and those that they speak against
 }
+
+// together corrects the product of the ratios of two faults.
+type together struct{ k, k0 float64 }
 
 // A Story is a set of faults, ascending, each of which is needed to explain the readings.
 type Story struct {
@@ -61,7 +69,7 @@ type Standing struct {
 	Status      Status
 	Probability float64 // given the readings
 	NoSlip      float64 // given the readings, and that none of them is a slip
-	Factor      float64 // how much the readings favour it over its absence, within the stories; 1 is not at all
+	Factor      float64 // how much the readings favour it over its absence, within the stories; 1 if nothing tells of it
 }
 
 // set is some faults that are there together, with its weight and the part of it without slips.
@@ -72,7 +80,7 @@ type set struct {
 }
 
 // Rank works out the probabilities of all faults. It does not allocate once ranking and evidence have been used for the table before, unless the
-// readings call for three faults at once. Evidence and ranking belong to one goroutine.
+// readings come out in a new way or call for three faults at once. Evidence and ranking belong to one goroutine.
 func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	t.weigh(ev)
 	t.gather(ev, r)
@@ -81,8 +89,12 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	}
 	r.Roots = rootFaults
 	t.enumerate(ev, r, r.Roots)
-	if len(r.alive) > rootFaults && (r.calledFor(t) || r.total0 < Unexplained*r.total) {
-		r.Roots = mostRoots
+	most := mostRoots
+	if r.Most > 0 {
+		most = min(r.Most, mostRoots)
+	}
+	if most > rootFaults && len(r.alive) > rootFaults && (r.calledFor(t) || r.total0 < Unexplained*r.total) {
+		r.Roots = most
 		t.enumerate(ev, r, r.Roots)
 	}
 	t.conclude(ev, r)
@@ -91,20 +103,27 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 // ratioed tells whether every test can come out in every way without a fault, so that likelihoods can be compared with that.
 func (r *Ranking) ratioed(t *Table) bool { return t.slip() > 0 && len(r.bad) <= 64 }
 
+// use makes room for the faults of a table.
+func (r *Ranking) use(t *Table) {
+	if r.table == t {
+		return
+	}
+	n := len(t.Faults)
+	r.table = t
+	r.is, r.odds, r.r, r.r0 = make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	r.a, r.a0 = make([]float64, n), make([]float64, n)
+	r.sum, r.sum0, r.cover = make([]float64, n), make([]float64, n), make([]uint64, n)
+	r.k, r.covers = make([]together, n*n), make([]uint64, n*n)
+	for i := range r.k {
+		r.k[i] = together{1, 1}
+	}
+	r.Faults = make([]Standing, n)
+	r.says, r.room = make([]*outcomes, len(t.Tests)), make([]outcomes, len(t.Tests))
+}
+
 // gather finds the faults on which readings bear, and the tests that only a fault or a slip explains.
 func (t *Table) gather(ev *Evidence, r *Ranking) {
-	n := len(t.Faults)
-	if r.table != t {
-		r.table = t
-		r.is, r.odds, r.r, r.r0 = make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)
-		r.sum, r.sum0, r.cover = make([]float64, n), make([]float64, n), make([]uint64, n)
-		r.k, r.k0, r.covers = make([]float64, n*n), make([]float64, n*n), make([]uint64, n*n)
-		r.Faults = make([]Standing, n)
-		r.ratio = make([][]float64, len(t.Tests))
-		for i := range r.ratio {
-			r.ratio[i] = make([]float64, len(t.parts[i]))
-		}
-	}
+	r.use(t)
 	clear(r.is)
 	r.bad, r.alive, r.z = r.bad[:0], r.alive[:0], 1
 	for i := range ev.tests {
@@ -118,8 +137,7 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 			r.z *= s.p0 / s.p
 		}
 		for k := range t.parts[i] {
-			p := &t.parts[i][k]
-			if !r.is[p.fault] && ev.bears(p) {
+			if p := &t.parts[i][k]; s.whole || ev.bears(p) {
 				r.is[p.fault] = true
 			}
 		}
@@ -169,123 +187,248 @@ func (t *Table) prior(f int) float64 {
 
 // ratios compares each fault and each two faults with none, test by test.
 func (t *Table) ratios(ev *Evidence, r *Ranking) {
-	for _, f := range r.alive {
+	for f := range t.Faults {
 		r.r[f], r.r0[f], r.cover[f] = 1, 1, 0
-		row := int(f) * len(t.Faults)
-		for _, g := range t.sharing[f] {
-			r.k[row+int(g)], r.k0[row+int(g)], r.covers[row+int(g)] = 1, 1, 0
+	}
+	for _, at := range t.sharedAt {
+		r.k[at] = together{1, 1}
+	}
+	if len(r.bad) > 0 {
+		for _, at := range t.sharedAt {
+			r.covers[at] = 0
 		}
 	}
 	bad := uint64(0)
 	for i := range ev.tests {
 		s := &ev.tests[i]
+		r.says[i] = nil
 		if !s.valid {
 			continue
 		}
-		if s.p0 == 0 {
-			t.testRatios(ev, r, i, 1<<bad)
-			bad++
-		} else {
-			t.testRatios(ev, r, i, 0)
+		o := t.outcomesOf(ev, i, &r.room[i])
+		r.says[i] = o
+		parts, pairs := t.parts[i], t.pairAt[i]
+		for k, x := range o.r {
+			r.r[parts[k].fault] *= x
+		}
+		ks := o.k[:len(pairs)]
+		if s.p0 > 0 {
+			for k, x := range o.r0 {
+				r.r0[parts[k].fault] *= x
+			}
+			for m, at := range pairs {
+				x := &r.k[at]
+				x.k *= ks[m].k
+				x.k0 *= ks[m].k0
+			}
+			continue
+		}
+		for m, at := range pairs {
+			r.k[at].k *= ks[m].k
+		}
+		bit := uint64(1) << bad
+		bad++
+		for k := range parts {
+			if o.r0[k] > 0 {
+				r.cover[parts[k].fault] |= bit
+			}
+		}
+		for m, at := range pairs {
+			if o.q0[m] > 0 {
+				r.covers[at] |= bit
+			}
 		}
 	}
 }
 
-func (t *Table) testRatios(ev *Evidence, r *Ranking, i int, bad uint64) {
-	s, parts, n := &ev.tests[i], t.parts[i], len(t.Faults)
-	var one [2]int32
-	for k := range parts {
-		f := parts[k].fault
-		if !r.is[f] {
-			continue
+// explained is what a set of one or two faults leaves of the bad tests without slips; both is false for one.
+func (t *Table) explained(r *Ranking, f, g int32, both bool) float64 {
+	q := 1.
+	for _, i := range r.bad {
+		o, k, j := r.says[i], int(t.partOf[i][f]), -1
+		if both {
+			j = int(t.partOf[i][g])
 		}
-		one[0] = f
-		p, p0 := t.test(ev, i, one[:1])
-		r.ratio[i][k] = p / s.p
-		r.r[f] *= p / s.p
 		switch {
-		case bad == 0:
-			r.r0[f] *= p0 / s.p0
-		case p0 > 0:
-			r.cover[f] |= bad
+		case k >= 0 && j >= 0:
+			less, more := min(k, j), max(k, j)
+			q *= o.q0[more*(more-1)/2+less]
+		case k >= 0:
+			q *= o.r0[k]
+		case j >= 0:
+			q *= o.r0[j]
+		default:
+			return 0
 		}
 	}
-	for k := range parts {
-		f := parts[k].fault
-		if !r.is[f] {
-			continue
-		}
-		for j := range k {
-			g := parts[j].fault
-			if !r.is[g] {
-				continue
-			}
-			one[0], one[1] = g, f
-			p, p0 := t.test(ev, i, one[:])
-			at := int(g)*n + int(f)
-			r.k[at] *= p / s.p / (r.ratio[i][k] * r.ratio[i][j])
-			switch {
-			case len(r.bad) == 0:
-				_, f0 := t.test(ev, i, one[1:])
-				_, g0 := t.test(ev, i, one[:1])
-				r.k0[at] *= p0 * s.p0 / (f0 * g0) // not a number if one of them is impossible
-			case bad != 0 && p0 > 0:
-				r.covers[at] |= bad
-			}
-		}
-	}
+	return q
 }
 
 // enumerate weighs all sets of up to so many roots.
 func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
-	r.sets, r.total, r.total0, r.best = r.sets[:0], 0, 0, 0
+	r.heavy, r.total, r.total0, r.best = r.heavy[:0], 0, 0, 0
 	clear(r.sum)
 	clear(r.sum0)
+	if roots == rootFaults && len(t.upward) == 0 && r.ratioed(t) {
+		t.pairs(ev, r)
+	} else {
+		t.every(ev, r, roots, r.add)
+	}
+	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.best*credible*(1-tolerance) })
+}
+
+// pairs weighs all sets of up to two faults that do not cause each other, the short way.
+func (t *Table) pairs(ev *Evidence, r *Ranking) {
+	var one [2]int32
+	none, none0 := t.relative(ev, r, nil)
+	r.add(nil, none, none0)
+	for _, f := range r.alive {
+		r.a[f], r.a0[f] = r.odds[f]*r.r[f], r.odds[f]*r.r0[f]
+		one[0] = f
+		w0 := 0.
+		if r.cover[f] == r.allBad() {
+			w0 = r.z * r.a0[f] * t.explained(r, f, f, false)
+		}
+		r.add(one[:1], r.a[f], w0)
+	}
+	for i, f := range r.alive {
+		sum, sum0 := 0., 0.
+		if len(r.bad) == 0 {
+			sum, sum0 = t.row(r, i)
+		} else {
+			sum, sum0 = t.coveringRow(ev, r, i)
+		}
+		if sum0 != sum0 { // one of two is impossible by itself
+			sum0 = t.slowRow(ev, r, i)
+		}
+		r.total, r.total0 = r.total+sum, r.total0+sum0
+		r.sum[f] += sum
+		r.sum0[f] += sum0
+	}
+}
+
+// row weighs a fault with each one after it when every test can come out so without a fault. What is not a number is left to slowRow.
+func (t *Table) row(r *Ranking, i int) (sum, sum0 float64) {
+	n, f := len(t.Faults), int(r.alive[i])
+	a, a0, k := r.a[f], r.z*r.a0[f], r.k[f*n:f*n+n]
+	least := r.best * credible * (1 - tolerance)
+	as, a0s, sums, sums0 := r.a[:n], r.a0[:n], r.sum[:n], r.sum0[:n]
+	for _, g := range r.alive[i+1:] {
+		x := &k[g]
+		w, w0 := a*as[g]*x.k, a0*a0s[g]*x.k0
+		sum += w
+		sums[g] += w
+		if w0 == w0 {
+			sums0[g] += w0
+		}
+		sum0 += w0
+		if w >= least {
+			r.best = max(r.best, w)
+			r.heavy = append(r.heavy, set{faults: [mostFaults]int16{int16(f), int16(g)}, n: 2, w: w, w0: w0})
+		}
+	}
+	return sum, sum0
+}
+
+// coveringRow is row when some tests need a fault: without slips only those pairs have a weight that explain them all.
+func (t *Table) coveringRow(ev *Evidence, r *Ranking, i int) (sum, sum0 float64) {
+	n, f := len(t.Faults), int(r.alive[i])
+	a, a0, k, covers := r.a[f], r.z*r.a0[f], r.k[f*n:f*n+n], r.covers[f*n:f*n+n]
+	least := r.best * credible * (1 - tolerance)
+	all, cover := r.allBad(), r.cover[f]
+	for _, g := range r.alive[i+1:] {
+		w, w0 := a*r.a[g]*k[g].k, 0.
+		if cover|r.cover[g]|covers[g] == all {
+			w0 = a0 * r.a0[g] * k[g].k0 * t.explained(r, int32(f), g, true)
+			if w0 == w0 {
+				r.sum0[g] += w0
+			}
+		}
+		sum, sum0 = sum+w, sum0+w0
+		r.sum[g] += w
+		if w >= least {
+			r.best = max(r.best, w)
+			r.heavy = append(r.heavy, set{faults: [mostFaults]int16{int16(f), int16(g)}, n: 2, w: w, w0: w0})
+		}
+	}
+	return sum, sum0
+}
+
+// slowRow adds up what a row weighs without slips, those that are not a number worked out test by test.
+func (t *Table) slowRow(ev *Evidence, r *Ranking, i int) (sum0 float64) {
+	f := r.alive[i]
+	for _, g := range r.alive[i+1:] {
+		_, p0 := t.relative(ev, r, []int32{f, g})
+		w0 := r.odds[f] * r.odds[g] * p0
+		sum0 += w0
+		quick := r.z * r.a0[f] * r.a0[g] * r.k[int(f)*len(t.Faults)+int(g)].k0
+		if len(r.bad) > 0 {
+			quick *= t.explained(r, f, g, true)
+		}
+		if quick != quick {
+			r.sum0[g] += w0
+		}
+	}
+	for k := range r.heavy {
+		if s := &r.heavy[k]; s.w0 != s.w0 {
+			_, p0 := t.relative(ev, r, r.membersOf(s))
+			s.w0 = t.oddsOf(r, r.membersOf(s)) * p0
+		}
+	}
+	return sum0
+}
+
+// add counts a set.
+func (r *Ranking) add(faults []int32, w, w0 float64) {
+	r.total += w
+	r.total0 += w0
+	for _, f := range faults {
+		r.sum[f] += w
+		r.sum0[f] += w0
+	}
+	r.best = max(r.best, w)
+	if w >= r.best*credible*(1-tolerance) {
+		s := set{n: int16(len(faults)), w: w, w0: w0}
+		for i, f := range faults {
+			s.faults[i] = int16(f)
+		}
+		r.heavy = append(r.heavy, s)
+	}
+}
+
+// every calls yield with each set of up to so many roots, its weight and the part of that without slips.
+func (t *Table) every(ev *Evidence, r *Ranking, roots int, yield func(faults []int32, w, w0 float64)) {
 	var members [mostFaults]int32
-	r.add(t, ev, members[:0])
+	weigh := func(faults []int32) {
+		p, p0 := t.relative(ev, r, faults)
+		odds := t.oddsOf(r, faults)
+		yield(faults, odds*p, odds*p0)
+	}
+	weigh(members[:0])
 	for i, f := range r.alive {
 		members[0] = f
-		r.add(t, ev, members[:1])
+		weigh(members[:1])
 		for j := i + 1; j < len(r.alive) && roots > 1; j++ {
 			if members[1] = r.alive[j]; t.linked(members[:2]) {
 				continue
 			}
-			r.add(t, ev, members[:2])
+			weigh(members[:2])
 			for k := j + 1; k < len(r.alive) && roots > 2; k++ {
 				if members[2] = r.alive[k]; !t.linked(members[:3]) {
-					r.add(t, ev, members[:3])
+					weigh(members[:3])
 				}
 			}
 		}
 	}
 	for _, linked := range t.rides(roots) {
 		if r.allAlive(linked) {
-			r.add(t, ev, linked)
+			weigh(linked)
 		}
 	}
 }
 
 func (r *Ranking) allAlive(faults []int32) bool {
 	return !slices.ContainsFunc(faults, func(f int32) bool { return !r.is[f] })
-}
-
-// add weighs a set.
-func (r *Ranking) add(t *Table, ev *Evidence, faults []int32) {
-	s := set{n: int16(len(faults))}
-	for i, f := range faults {
-		s.faults[i] = int16(f)
-	}
-	p, p0 := t.relative(ev, r, faults)
-	odds := t.oddsOf(r, faults)
-	s.w, s.w0 = odds*p, odds*p0
-	r.total += s.w
-	r.total0 += s.w0
-	for _, f := range faults {
-		r.sum[f] += s.w
-		r.sum0[f] += s.w0
-	}
-	r.best = max(r.best, s.w)
-	r.sets = append(r.sets, s)
 }
 
 // oddsOf compares a set of faults with none before any reading. A fault that another one of the set causes is as likely as that makes it.
@@ -327,14 +470,10 @@ func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float6
 		return 1, 0
 	case len(faults) == 1:
 		f := faults[0]
-		switch {
-		case len(r.bad) == 0:
-			return r.r[f], r.z * r.r0[f]
-		case r.cover[f] != r.allBad():
+		if r.cover[f] != r.allBad() {
 			return r.r[f], 0
 		}
-		_, p0 = t.product(ev, r, faults)
-		return r.r[f], p0
+		return r.r[f], r.z * r.r0[f] * t.explained(r, f, f, false)
 	default:
 		p, p0 = 1, r.z
 		cover := uint64(0)
@@ -342,7 +481,7 @@ func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float6
 			p, p0, cover = p*r.r[f], p0*r.r0[f], cover|r.cover[f]
 			for _, g := range faults[:i] {
 				if at := int(min(f, g))*len(t.Faults) + int(max(f, g)); t.shares[at] {
-					p, p0, cover = p*r.k[at], p0*r.k0[at], cover|r.covers[at]
+					p, p0, cover = p*r.k[at].k, p0*r.k[at].k0, cover|r.covers[at]
 				}
 			}
 		}
@@ -350,10 +489,12 @@ func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float6
 			return t.product(ev, r, faults)
 		}
 		switch {
-		case len(r.bad) == 0 && p0 == p0:
-			return p, p0
-		case len(r.bad) > 0 && cover != r.allBad():
+		case cover != r.allBad():
 			return p, 0
+		case p0 == p0 && len(r.bad) == 0:
+			return p, p0
+		case p0 == p0 && len(faults) == 2:
+			return p, p0 * t.explained(r, faults[0], faults[1], true)
 		}
 		_, p0 = t.product(ev, r, faults)
 		return p, p0

@@ -18,22 +18,20 @@ type Reason struct {
 // up to how much likelier the first set is. ev and r must be those of Rank. It is false if the fault was not examined.
 func (t *Table) Reasons(ev *Evidence, r *Ranking, fault int) (with, without []int32, prior float64, reasons []Reason, ok bool) {
 	f := int32(fault)
-	best, other := -1, -1
-	for i := range r.sets {
-		s := &r.sets[i]
-		if slices.Contains(s.faults[:s.n], int16(f)) {
-			if best < 0 || s.w > r.sets[best].w*(1+tolerance) {
-				best = i
+	best, other := -1., -1.
+	t.every(ev, r, r.Roots, func(set []int32, w, _ float64) {
+		switch {
+		case slices.Contains(set, f):
+			if w > best*(1+tolerance) {
+				best, with = w, append(with[:0], set...)
 			}
-		} else if other < 0 || s.w > r.sets[other].w*(1+tolerance) {
-			other = i
+		case w > other*(1+tolerance):
+			other, without = w, append(without[:0], set...)
 		}
-	}
+	})
 	if best < 0 || other < 0 {
 		return nil, nil, 0, nil, false
 	}
-	with = slices.Clone(r.membersOf(&r.sets[best]))
-	without = slices.Clone(r.membersOf(&r.sets[other]))
 	prior = decibans(t.oddsOf(r, with) / t.oddsOf(r, without))
 	for i := range ev.tests {
 		if !ev.tests[i].valid {
@@ -62,11 +60,7 @@ func (t *Table) Beyond(ev *Evidence, r *Ranking) float64 {
 	if r.Roots >= mostRoots || r.total <= 0 {
 		return 0
 	}
-	more := &Ranking{}
-	t.gather(ev, more)
-	if more.ratioed(t) {
-		t.ratios(ev, more)
-	}
-	t.enumerate(ev, more, r.Roots+1)
-	return 1 - r.total/more.total
+	total := 0.
+	t.every(ev, r, r.Roots+1, func(_ []int32, w, _ float64) { total += w })
+	return 1 - r.total/total
 }

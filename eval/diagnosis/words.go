@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -10,23 +11,23 @@ import (
 // on one reading that may be a slip.
 
 const (
-	credible  = 1. / 20 // of the weight of the best set
-	needed    = 3.      // leaving a fault out of a story makes the readings so much less likely
-	shift     = 1.5     // a reading tells something of a fault if it shifts its odds so much
-	sure      = .95     // for shown, if no reading is a slip
-	likely    = .5      // for shown
-	against   = 1. / 50 // for ruled out
-	hiding    = 2.      // another fault may hide one if it makes the readings so much likelier together with it
-	someSlip  = .05     // below this nothing is at odds
-	Misread   = .5      // a test is at odds if it is a slip with this probability
-	tolerance = 1e-9    // within which weights are equal
+	credible    = 1. / 20 // of the weight of the best set
+	needed      = 3.      // leaving a fault out of a story makes the readings so much less likely
+	shift       = 1.5     // a reading tells something of a fault if it shifts its odds so much
+	sure        = .95     // for shown, if no reading is a slip
+	likely      = .5      // for shown
+	against     = 1. / 50 // for ruled out
+	leastHiding = 1e-3    // of the weight of a story, for the story with a fault that may hide another
+	hiding      = 2.      // another fault may hide one if it makes the readings so much likelier together with it
+	someSlip    = .05     // below this nothing is at odds
+	Misread     = .5      // a test is at odds if it is a slip with this probability
+	tolerance   = 1e-9    // within which weights are equal
 )
 
 // calledFor tells whether the best set has as many roots as were considered.
 func (r *Ranking) calledFor(t *Table) bool {
-	for i := range r.sets {
-		s := &r.sets[i]
-		if s.w == r.best {
+	for i := range r.heavy {
+		if s := &r.heavy[i]; s.w == r.best {
 			return t.rootsOf(r.membersOf(s)) >= rootFaults
 		}
 	}
@@ -64,11 +65,13 @@ func (t *Table) conclude(ev *Evidence, r *Ranking) {
 	if r.total <= 0 {
 		return // contradictory: no set explains the readings, and there are no slips
 	}
-	r.NoSlip, r.None = r.total0/r.total, r.sets[0].w/r.total
+	none, none0 := t.relative(ev, r, nil)
+	r.NoSlip, r.None = r.total0/r.total, none/r.total
 	if r.total0 > 0 {
-		r.None0 = r.sets[0].w0 / r.total0
+		r.None0 = none0 / r.total0
 	}
 	t.tell(ev, r)
+	t.survey(ev, r)
 	if 1-r.NoSlip > someSlip {
 		t.findOdds(ev, r)
 	}
@@ -78,29 +81,21 @@ func (t *Table) conclude(ev *Evidence, r *Ranking) {
 		if s.NoSlip = 0; r.total0 > 0 {
 			s.NoSlip = r.sum0[f] / r.total0
 		}
-		s.Factor = t.factor(ev, r, f)
 		s.Status = t.word(ev, r, f)
 	}
-	t.unread(r)
+	t.unread(ev, r)
 }
 
 // tell finds the stories: the sets that weigh enough, and of which every fault is needed.
 func (t *Table) tell(ev *Evidence, r *Ranking) {
-	r.heavy = r.heavy[:0]
-	for i := range r.sets {
-		if r.sets[i].w >= r.best*credible*(1-tolerance) {
-			r.heavy = append(r.heavy, int32(i))
+	slices.SortStableFunc(r.heavy, func(a, b set) int {
+		if math.Abs(a.w-b.w) <= tolerance*max(a.w, b.w) {
+			return 0
 		}
-	}
-	slices.SortStableFunc(r.heavy, func(a, b int32) int {
-		x, y := r.sets[a].w, r.sets[b].w
-		if math.Abs(x-y) <= tolerance*max(x, y) {
-			return cmp.Compare(a, b)
-		}
-		return cmp.Compare(y, x)
+		return cmp.Compare(b.w, a.w)
 	})
-	for _, i := range r.heavy {
-		s := &r.sets[i]
+	for i := range r.heavy {
+		s := &r.heavy[i]
 		faults := r.membersOf(s)
 		if !t.everyNeeded(ev, r, faults) {
 			continue
@@ -134,16 +129,19 @@ func (t *Table) everyNeeded(ev *Evidence, r *Ranking, faults []int32) bool {
 // word is the first that fits.
 func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
 	s := &r.Faults[f]
-	told := r.toldOf(f)
-	switch {
-	case !t.examined(ev, r, f):
+	if !t.examined(ev, r, f) {
 		return NotExamined
+	}
+	s.Factor = t.factor(ev, r, f)
+	switch told := r.toldOf(f); {
 	case told && s.NoSlip >= sure && s.Probability >= likely && r.NoSlip >= Unexplained:
 		return Shown
 	case told:
 		return Suspected
-	case s.Factor <= against && t.Witness(ev, r, int(f)) >= 0:
-		return RuledOut
+	case s.Factor <= against && t.witnessed(ev, r, f):
+		if s.Factor = max(s.Factor, t.hiddenFactor(ev, r, f)); s.Factor <= against {
+			return RuledOut
+		}
 	}
 	return Possible
 }
@@ -170,12 +168,60 @@ func (t *Table) shifts(ev *Evidence, i int, f int32, set []int32) float64 {
 	return p / q
 }
 
+// survey gathers for each story what the tests on which none of its faults bears say: the faults that they tell something of, and speak against.
+func (t *Table) survey(ev *Evidence, r *Ranking) {
+	r.weighed = resized(r.weighed, len(r.Stories))
+	clear(r.weighed)
+	words := (len(t.Faults) + 63) / 64
+	r.moved, r.against = resized(r.moved, words*len(r.Stories)), resized(r.against, words*len(r.Stories))
+	clear(r.moved)
+	clear(r.against)
+	if !r.ratioed(t) {
+		return
+	}
+	for i, o := range r.says {
+		if o == nil {
+			continue
+		}
+		for k := range r.Stories {
+			if t.touch(i, r.Stories[k].Faults) {
+				continue
+			}
+			for w := range words {
+				r.moved[k*words+w] |= o.moved[w]
+				r.against[k*words+w] |= o.against[w]
+			}
+		}
+	}
+}
+
+// touch tells whether one of the faults bears on a test.
+func (t *Table) touch(test int, faults []int32) bool {
+	for _, f := range faults {
+		if t.touching[f][test/64]&(1<<(test%64)) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // examined tells whether a reading tells something of a fault: it shifts its odds in one of the stories.
 func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
+	words := (len(t.Faults) + 63) / 64
 	for k := range r.Stories {
-		for i := range ev.tests {
-			if ev.tests[i].valid && t.partOf[i][f] >= 0 {
-				if x := t.shifts(ev, i, f, r.Stories[k].Faults); x >= shift || x <= 1/shift {
+		if r.moved[k*words+int(f/64)]&(1<<(f%64)) != 0 {
+			return true
+		}
+	}
+	for k := range r.Stories {
+		story := r.Stories[k].Faults
+		for word, tests := range t.touching[f] {
+			for ; tests != 0; tests &= tests - 1 {
+				i := 64*word + bits.TrailingZeros64(tests)
+				if !ev.tests[i].valid || r.ratioed(t) && !t.touch(i, story) {
+					continue
+				}
+				if x := t.shift(ev, r, i, f, story); x >= shift || x <= 1/shift {
 					return true
 				}
 			}
@@ -184,40 +230,139 @@ func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
 	return false
 }
 
-// factor is the Bayes factor of a fault over the stories without it, each also with one further fault that could hide it. Whichever is the greater
-// counts, with hiding faults or without.
+// factor is the Bayes factor of a fault over the stories without it.
 func (t *Table) factor(ev *Evidence, r *Ranking, f int32) float64 {
-	var buf [mostFaults + 2]int32
-	plain, plainWithout, all, allWithout := 0., 0., 0., 0.
+	with, without := 0., 0.
 	for k := range r.Stories {
-		story := r.Stories[k].Faults
-		if slices.Contains(story, f) || len(story) > mostFaults-2 {
-			continue
-		}
-		x, weight := t.favour(ev, r, story, f)
-		plain, plainWithout = plain+x, plainWithout+weight
-		all, allWithout = all+x, allWithout+weight
-		for _, g := range r.alive {
-			if g == f || slices.Contains(story, g) || !t.sharesWith(f, g) || r.hides(t, f, g) < hiding {
-				continue
-			}
-			x, weight := t.favour(ev, r, append(append(buf[:0], story...), g), f)
-			all, allWithout = all+x, allWithout+weight
+		story := &r.Stories[k]
+		if !slices.Contains(story.Faults, f) {
+			with, without = with+float64(story.Share*t.given(ev, r, f, story.Faults)), without+story.Share
 		}
 	}
-	if plainWithout == 0 {
+	if without == 0 {
 		return math.Inf(1)
 	}
-	return max(plain/plainWithout, all/allWithout)
+	return with / without
 }
 
-// favour weighs a set, and the set with the likelihood that a fault beside it gives.
-func (t *Table) favour(ev *Evidence, r *Ranking, set []int32, f int32) (with, without float64) {
-	var buf [mostFaults + 2]int32
-	odds := t.oddsOf(r, set)
-	p, _ := t.relative(ev, r, set)
-	q, _ := t.relative(ev, r, append(append(buf[:0], set...), f))
-	return odds * q, odds * p
+// hiddenFactor is the Bayes factor with each story counted also with one further fault that could hide this one, unless that weighs next to nothing.
+func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32) float64 {
+	var buf [mostFaults + 1]int32
+	with, without := 0., 0.
+	for k := range r.Stories {
+		story := &r.Stories[k]
+		if slices.Contains(story.Faults, f) {
+			continue
+		}
+		with, without = with+float64(story.Share*t.given(ev, r, f, story.Faults)), without+story.Share
+		for _, g := range t.beside(ev, r, k) {
+			if g.fault == f || r.hides(t, f, g.fault) < hiding {
+				continue
+			}
+			weight := story.Share * g.weight
+			with, without = with+float64(weight*t.given(ev, r, f, append(append(buf[:0], story.Faults...), g.fault))), without+weight
+		}
+	}
+	return with / without
+}
+
+// companion is a fault that can be there beside a story, and how much the story weighs with it compared with the story alone.
+type companion struct {
+	fault  int32
+	weight float64
+}
+
+// beside lists the companions of a story that weigh enough.
+func (t *Table) beside(ev *Evidence, r *Ranking, k int) []companion {
+	for len(r.companions) <= k {
+		r.companions = append(r.companions, nil)
+	}
+	if r.weighed[k] {
+		return r.companions[k]
+	}
+	r.weighed[k] = true
+	var buf [mostFaults + 1]int32
+	list, story := r.companions[k][:0], r.Stories[k].Faults
+	for _, g := range r.alive {
+		if slices.Contains(story, g) {
+			continue
+		}
+		w := t.given(ev, r, g, story) * t.oddsGiven(r, g, story, append(append(buf[:0], story...), g))
+		if w >= leastHiding {
+			list = append(list, companion{g, w})
+		}
+	}
+	r.companions[k] = list
+	return list
+}
+
+// given is the likelihood ratio of a fault beside the faults of a set.
+func (t *Table) given(ev *Evidence, r *Ranking, f int32, set []int32) float64 {
+	if r.ratioed(t) && !t.crowd(f, set) {
+		ratio := r.r[f]
+		for _, g := range set {
+			ratio *= r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
+		}
+		return ratio
+	}
+	ratio := 1.
+	for word, tests := range t.touching[f] {
+		for ; tests != 0; tests &= tests - 1 {
+			i := 64*word + bits.TrailingZeros64(tests)
+			if ev.tests[i].valid {
+				ratio *= t.shift(ev, r, i, f, set)
+			}
+		}
+	}
+	return ratio
+}
+
+// crowd tells whether there is a test on which a fault and two of a set bear.
+func (t *Table) crowd(f int32, set []int32) bool {
+	if len(set) < 2 {
+		return false
+	}
+	for word, tests := range t.touching[f] {
+		one := uint64(0)
+		for _, g := range set {
+			bits := t.touching[g][word] & tests
+			if one&bits != 0 {
+				return true
+			}
+			one |= bits
+		}
+	}
+	return false
+}
+
+// shift is how much a test changes the odds of a fault beside the faults of a set, from what is remembered of the test if at most one of them bears on it.
+func (t *Table) shift(ev *Evidence, r *Ranking, i int, f int32, set []int32) float64 {
+	if !r.ratioed(t) {
+		return t.shifts(ev, i, f, set)
+	}
+	k, other := int(t.partOf[i][f]), -1
+	for _, g := range set {
+		if j := int(t.partOf[i][g]); j >= 0 && g != f {
+			if other >= 0 {
+				return t.shifts(ev, i, f, set)
+			}
+			other = j
+		}
+	}
+	o := r.says[i]
+	if other < 0 {
+		return o.r[k]
+	}
+	less, more := min(k, other), max(k, other)
+	return o.r[k] * o.k[more*(more-1)/2+less].k
+}
+
+// oddsGiven is how much a fault changes the odds of a set before any reading; both is the set with it.
+func (t *Table) oddsGiven(r *Ranking, g int32, set, both []int32) float64 {
+	if len(t.upward) == 0 {
+		return r.odds[g]
+	}
+	return t.oddsOf(r, both) / t.oddsOf(r, set)
 }
 
 func (t *Table) sharesWith(f, g int32) bool {
@@ -229,7 +374,18 @@ func (r *Ranking) hides(t *Table, f, g int32) float64 {
 	if !r.ratioed(t) {
 		return hiding
 	}
-	return r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))]
+	return r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
+}
+
+// witnessed tells whether there is a witness against a fault.
+func (t *Table) witnessed(ev *Evidence, r *Ranking, f int32) bool {
+	words := (len(t.Faults) + 63) / 64
+	for k := range r.Stories {
+		if !slices.Contains(r.Stories[k].Faults, f) && r.against[k*words+int(f/64)]&(1<<(f%64)) != 0 {
+			return true
+		}
+	}
+	return t.Witness(ev, r, int(f)) >= 0
 }
 
 // Witness returns the test that speaks most against a fault that is no part of the best story without it: a reading that was decided, and that nothing
@@ -245,7 +401,7 @@ func (t *Table) Witness(ev *Evidence, r *Ranking, f int) int {
 			if !ev.tests[i].valid || t.partOf[i][f] < 0 || !t.decided(ev, i, f) {
 				continue
 			}
-			if x := t.shifts(ev, i, int32(f), story); x < least*(1-tolerance) {
+			if x := t.shift(ev, r, i, int32(f), story); x < least*(1-tolerance) {
 				best, least = i, x
 			}
 		}
@@ -271,18 +427,18 @@ func (t *Table) decided(ev *Evidence, i, f int) bool {
 // findOdds finds the test that is most likely a slip.
 func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 	sum := 0.
-	for _, i := range r.heavy {
-		sum += r.sets[i].w
+	for i := range r.heavy {
+		sum += r.heavy[i].w
 	}
 	for i := range ev.tests {
 		s := &ev.tests[i]
-		if !s.valid {
-			continue
+		if !s.valid || s.p0 > 0 && !slices.ContainsFunc(r.Stories, func(story Story) bool { return t.touch(i, story.Faults) }) {
+			continue // what no story needs and no fault explains better is no slip
 		}
 		slip := 0.
-		for _, k := range r.heavy {
-			p, _ := t.test(ev, i, r.membersOf(&r.sets[k]))
-			slip += r.sets[k].w * s.misread / p
+		for k := range r.heavy {
+			p, _ := t.test(ev, i, r.membersOf(&r.heavy[k]))
+			slip += r.heavy[k].w * s.misread / p
 		}
 		if slip /= sum; slip > r.Slip+tolerance {
 			r.AtOdds, r.Slip = i, slip
@@ -292,25 +448,25 @@ func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 
 // unread gives the faults on which no reading bears what their causes make of them: exactly, unless a fault has a cause on which no reading bears
 // beside another one.
-func (t *Table) unread(r *Ranking) {
+func (t *Table) unread(ev *Evidence, r *Ranking) {
 	for f := range t.causes {
 		if len(t.causes[f]) > 0 && !r.is[f] && t.prior(f) > 0 {
-			t.ensue(r, f)
+			t.ensue(ev, r, f)
 		}
 	}
 }
 
 // ensue works out the probability of a fault from those of its causes, which come before it if no reading bears on them either.
-func (t *Table) ensue(r *Ranking, f int) {
+func (t *Table) ensue(ev *Evidence, r *Ranking, f int) {
 	absent, absent0 := 1-t.prior(f), 1-t.prior(f)
 	spared, spared0 := 0., 0. // by the causes on which readings bear
-	for i := range r.sets {
-		s, a := &r.sets[i], 1.
-		for _, g := range s.faults[:s.n] {
+	t.every(ev, r, r.Roots, func(faults []int32, w, w0 float64) {
+		a := 1.
+		for _, g := range faults {
 			a *= 1 - t.leadsTo(int(g), f)
 		}
-		spared, spared0 = spared+float64(s.w*a), spared0+float64(s.w0*a)
-	}
+		spared, spared0 = spared+float64(w*a), spared0+float64(w0*a)
+	})
 	absent *= spared / r.total
 	if r.total0 > 0 {
 		absent0 *= spared0 / r.total0
@@ -320,7 +476,7 @@ func (t *Table) ensue(r *Ranking, f int) {
 			continue
 		}
 		if len(t.causes[g]) > 0 && r.Faults[g].Probability == t.prior(int(g)) {
-			t.ensue(r, int(g))
+			t.ensue(ev, r, int(g))
 		}
 		absent *= 1 - t.leadsTo(int(g), f)*r.Faults[g].Probability
 		absent0 *= 1 - t.leadsTo(int(g), f)*r.Faults[g].NoSlip
@@ -343,12 +499,11 @@ func (t *Table) leadsTo(cause, f int) float64 {
 func (t *Table) Union(ev *Evidence, r *Ranking, faults []int32) Standing {
 	u := Standing{Status: NotExamined, Factor: 1}
 	w, w0 := 0., 0.
-	for i := range r.sets {
-		s := &r.sets[i]
-		if slices.ContainsFunc(r.membersOf(s), func(f int32) bool { return slices.Contains(faults, f) }) {
-			w, w0 = w+s.w, w0+s.w0
+	t.every(ev, r, r.Roots, func(set []int32, sw, sw0 float64) {
+		if slices.ContainsFunc(set, func(f int32) bool { return slices.Contains(faults, f) }) {
+			w, w0 = w+sw, w0+sw0
 		}
-	}
+	})
 	if r.total > 0 {
 		u.Probability = w / r.total
 	}
