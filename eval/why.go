@@ -237,7 +237,7 @@ func (x *explainer) open(b *boundCheck) string {
 }
 
 func (x *explainer) refused(b *boundCheck, s *checkState, perf *performance) (reason, decides string) {
-	for _, k := range b.limits[s.limit].laws {
+	for _, k := range b.corrections(s) {
 		l := &x.v.program.laws[k]
 		if given, ok := x.v.job.given(perf, l.k.from); ok {
 			if o := l.k.law.own; o != nil {
