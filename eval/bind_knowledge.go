@@ -265,7 +265,7 @@ func (v *value) feeds(yield func(*value)) {
 // values calls yield with every value that an expression of a test names, itself or by its outcome.
 func (e *expr) values(t *test, yield func(*value)) {
 	switch {
-	case e.op == opValue && e.val != nil:
+	case (e.op == opValue || e.op == opOfPass) && e.val != nil:
 		yield(e.val)
 	case e.op == opOutcome && e.ref.unit == "" && t != nil && e.ref.test == t.name && t.named[e.ref.value] != nil:
 		yield(t.named[e.ref.value])
