@@ -259,7 +259,12 @@ func (x *explainer) digits(b *boundCheck, perf *performance) int {
 		return 3
 	}
 	var walk func(e *expr)
+	seen := map[*value]bool{}
 	look := func(v *value) {
+		if seen[v] {
+			return
+		}
+		seen[v] = true
 		if v.typ.class != numberClass || v.kind == conditionValue && v.typ.dim.Kind() == units.Temperature {
 			return
 		}
