@@ -17,6 +17,9 @@ type binder struct {
 	visiting map[testKey]bool
 	inputs   map[testKey][]input
 	passed   map[passKey]valueRange
+	made     map[int32]int32 // which step writes a register, of the test that begins with the step madeFrom, as far as madeTo
+	madeFrom int32
+	madeTo   int32
 	pass     string // the stage whose values an expression is laid out for, mostly empty
 	unit     int
 	circle   *dsl.Range

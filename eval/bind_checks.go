@@ -70,7 +70,9 @@ func (b *binder) bindCheck(c *check, test int32, pos int, base, n int32) {
 		k.cuts = append(k.cuts, cut)
 	}
 	if c.kind == gradeCheck {
-		k.value = b.corrected(c.val, base, nil, nil)
+		var l boundLimit
+		k.read, k.value = base, b.corrected(c.val, base, nil, &l)
+		k.laws = l.laws
 	}
 	if c.pitch != nil && (c.pitchWhen == nil || b.eval(b.unit, c.pitchWhen).bits == canTrue) {
 		k.pitch, _ = b.expr(c.pitch)
@@ -175,7 +177,7 @@ func (b *binder) shorten(k *boundCheck) quick {
 			}
 			q.cuts = append(q.cuts, cut)
 		}
-		q.way, q.limit = shortGrade, -1
+		q.way, q.limit, q.value = shortGrade, -1, k.read
 	case wordCheck:
 		if always {
 			q.way = shortWord

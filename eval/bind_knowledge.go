@@ -255,17 +255,24 @@ func sources(c *check) []string {
 
 // feeds calls yield with the value, or if it is a formula with all that it is worked out from.
 func (v *value) feeds(yield func(*value)) {
-	if v.kind != formulaValue || v.formula == nil {
-		yield(v)
-		return
+	seen := map[*value]bool{} // a formula that is used many times feeds the same
+	var feed func(v *value)
+	feed = func(v *value) {
+		switch {
+		case v.kind != formulaValue || v.formula == nil:
+			yield(v)
+		case !seen[v]:
+			seen[v] = true
+			v.formula.values(v.test, feed)
+		}
 	}
-	v.formula.values(v.test, func(u *value) { u.feeds(yield) })
+	feed(v)
 }
 
 // values calls yield with every value that an expression of a test names, itself or by its outcome.
 func (e *expr) values(t *test, yield func(*value)) {
 	switch {
-	case e.op == opValue && e.val != nil:
+	case (e.op == opValue || e.op == opOfPass) && e.val != nil:
 		yield(e.val)
 	case e.op == opOutcome && e.ref.unit == "" && t != nil && e.ref.test == t.name && t.named[e.ref.value] != nil:
 		yield(t.named[e.ref.value])

@@ -1,6 +1,9 @@
 package eval
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // A tangle is a value, or the difference of two, in which a reading is used more than once: x / (x + y), x at least 0.9 * (x + y). Interval arithmetic
 // step by step takes each use for a reading of its own and makes the result too wide; tangles are worked out as a whole where a reading is a
@@ -8,28 +11,32 @@ import "slices"
 
 // tangle lists what one is made of.
 type tangle struct {
-	a, b   int32   // a less b, or a alone if b is -1
-	ops    []int32 // the steps that lead from the readings to it
-	leaves []int32 // the registers used more than once
+	a, b   int32    // a less b, or a alone if b is -1
+	steps  []member // that lead from the readings to it
+	leaves []int32  // the registers used more than once
 }
+
+// member is what a step works out for one place of a list.
+type member struct{ op, k int32 }
 
 // pair names two registers that are compared.
 type pair struct{ a, b int32 }
 
-// producers finds the step of the test that is being bound which writes each register.
+// producers finds the step of the test that is being bound which writes each register. It goes on where it stopped for the same test.
 func (b *binder) producers() map[int32]int32 {
-	out := map[int32]int32{}
-	for i := b.test.from; i < int32(len(b.p.ops)); i++ {
-		o := &b.p.ops[i]
-		switch o.code {
-		case codeCheck, codeTighten:
+	if b.made == nil || b.madeFrom != b.test.from {
+		b.made, b.madeFrom, b.madeTo = map[int32]int32{}, b.test.from, b.test.from
+	}
+	for ; b.madeTo < int32(len(b.p.ops)); b.madeTo++ {
+		o := &b.p.ops[b.madeTo]
+		if o.code == codeCheck || o.code == codeTighten {
 			continue
 		}
 		for k := range max(o.n, 1) {
-			out[o.dst+k] = i
+			b.made[o.dst+k] = b.madeTo
 		}
 	}
-	return out
+	return b.made
 }
 
 // operands are the number registers that a step makes the register r of. It is false for a step that is no plain arithmetic.
@@ -62,12 +69,16 @@ func (p *program) operands(o *op, r int32) ([]int32, bool) {
 // tangled looks whether a less c, or a alone if c is -1, uses a reading more than once; nil if not.
 func (b *binder) tangled(a, c int32) *tangle {
 	made := b.producers()
+	_, madeA := made[a]
+	if _, madeC := made[c]; !madeA && !madeC && a != c {
+		return nil // two readings, or one and a number
+	}
 	type uses struct {
 		count map[int32]int // of each leaf, 2 standing for more
 		plain bool
 	}
 	known := map[int32]uses{}
-	steps := map[int32]bool{}
+	steps := map[member]bool{}
 	var walk func(r int32) uses
 	join := func(into map[int32]int, from map[int32]int) {
 		for leaf, n := range from {
@@ -93,7 +104,7 @@ func (b *binder) tangled(a, c int32) *tangle {
 		if !plain {
 			u.plain = false
 		}
-		steps[i] = true
+		steps[member{i, r - b.p.ops[i].dst}] = true
 		for _, x := range list {
 			of := walk(x)
 			u.plain = u.plain && of.plain
@@ -121,10 +132,10 @@ func (b *binder) tangled(a, c int32) *tangle {
 		return nil
 	}
 	slices.Sort(t.leaves)
-	for i := range steps {
-		t.ops = append(t.ops, i)
+	for s := range steps {
+		t.steps = append(t.steps, s)
 	}
-	slices.Sort(t.ops)
+	slices.SortFunc(t.steps, func(x, y member) int { return cmp.Or(cmp.Compare(x.op, y.op), cmp.Compare(x.k, y.k)) })
 	return &t
 }
 
@@ -151,6 +162,11 @@ func (b *binder) pairs(t *boundTest) {
 			t.tangled = true
 		}
 	}
+	made := b.producers()
+	known := func(r int32) bool { // a number, or none
+		_, worked := made[r]
+		return r < 0 || !worked && int(r) >= b.p.inputs && b.p.regs[r].lo == b.p.regs[r].hi
+	}
 	for i := t.from; i < t.to; i++ {
 		o := b.p.ops[i]
 		switch o.code {
@@ -164,12 +180,16 @@ func (b *binder) pairs(t *boundTest) {
 				continue // a list is compared member by member, and no formula uses its own table
 			}
 			for _, cut := range c.cuts {
-				add(c.value, cut)
+				if !known(cut) { // else the value alone counts, which is worked out as a whole
+					add(c.value, cut)
+				}
 			}
 			for j := range c.limits {
 				l := &c.limits[j]
 				for _, bound := range []int32{l.low, l.high, l.newLow, l.newHigh} {
-					add(l.value, bound)
+					if !known(bound) {
+						add(l.value, bound)
+					}
 				}
 			}
 		}

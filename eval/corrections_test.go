@@ -56,3 +56,16 @@ func TestCorrectionsRefused(t *testing.T) {
 		require.Equal(t, test.decides, e.Decides)
 	}
 }
+
+// TestCorrectionsOfGrades: a grade is corrected to the reference that its test states.
+func TestCorrectionsOfGrades(t *testing.T) {
+	const grade = "read x : Ω\ncorrect x by copper from winding_temp to 20 °C\ngrade x : low below 2.4 Ω | good below 2.8 Ω | high as fail"
+	e := explained(t, judged(t, family(grade, "taken t.x 2.95 Ω at winding_temp 45 °C")), "t.x")
+	require.Equal(t, eval.Pass, e.Result)
+	require.Equal(t, "2.69 Ω", e.Value) // 2.95 Ω (234.5 + 20)/(234.5 + 45)
+	require.Equal(t, "from 2.95 Ω by copper: winding temp 45 °C to 20 °C", e.Corrected)
+	e = explained(t, judged(t, family(grade, "taken t.x 2.95 Ω at winding_temp 99 °C")), "t.x")
+	require.Equal(t, eval.NotDecidable, e.Result)
+	require.Contains(t, e.Why, "99 °C is too far from 20 °C to correct by copper")
+	require.Equal(t, "repeat at winding temp 20 °C", e.Decides)
+}

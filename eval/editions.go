@@ -177,7 +177,7 @@ func subjects(old, new []fact) []subject {
 }
 
 // sorts are what facts are about, in the order in which changes are listed.
-var sorts = []string{"limit", "grade", "pattern", "rule", "release", "renew", "test", "fault", "remedy", "cause", "part", "attribute", "variant", "include", "require", "condition", "instrument", "caution", "stage", "terminal", "positions", "polarity"}
+var sorts = []string{"limit", "grade", "pattern", "rule", "release", "renew", "test", "fault", "remedy", "cause", "part", "attribute", "variant", "include", "require", "condition", "instrument", "law", "caution", "stage", "terminal", "positions", "polarity"}
 
 // subject pairs the facts of one subject, aspect by aspect.
 func (c *comparison) subject(unit string, s subject, old, new []fact) {

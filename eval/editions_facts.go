@@ -355,6 +355,15 @@ func (l *factList) around() {
 		l.one("instrument", name, "accuracy and range", fmt.Sprint(in.dim.Name(), in.high, in.accurate, in.accuracy), l.b.text(in.src), in.src)
 		l.each("instrument", name, "forbids", in.forbid, in.src)
 	}
+	for _, name := range slices.Sorted(maps.Keys(m.laws)) {
+		o := m.laws[name].own
+		l.whole("law", name, o.title, o.src)
+		source := ""
+		if o.source != nil {
+			source = o.source.name
+		}
+		l.one("law", name, "formula", fmt.Sprint(o.reading.typ.dim.Name(), o.from.typ.dim.Name(), meaning(o.formula), meaning(o.holds), source), l.b.text(o.src), o.src)
+	}
 	for _, name := range slices.Sorted(maps.Keys(m.axes)) {
 		a := m.axes[name]
 		l.one("positions", name, "", fmt.Sprint(a.words, a.from, meaning(a.to)), strings.TrimPrefix(l.b.text(a.src), "positions "), a.src)

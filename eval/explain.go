@@ -353,10 +353,7 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	if b.c.kind == alikeCheck {
 		out.Formula = "spread by " + alikeName(b.c.limits)
 	}
-	if s.limit < 0 || int(s.limit) >= len(b.limits) {
-		return
-	}
-	laws := b.limits[s.limit].laws
+	laws := b.corrections(s)
 	if len(laws) == 0 {
 		return
 	}

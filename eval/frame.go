@@ -22,6 +22,8 @@ type frame struct {
 	near     bool           // a check turned out to be too near for that
 	exact    bool           // errors are not only bounded
 	most     []float64      // while bounding: what the standard uncertainty of each register is at most
+	halvings int            // of ranges, see untangle
+	slopes   []reg          // see untangle; zero between
 	rows     []float64      // sensitivities
 	seeded   []int16        // which meter's place in a row was last written
 	errors   []readingError // of the readings that are loaded, by register
@@ -30,7 +32,7 @@ type frame struct {
 // use prepares the frame for a pass of a program, whose states are stored in states. Registers keep what an earlier pass left: every test writes
 // those that others read, so that only the constants must be in place.
 func (f *frame) use(p *program, states []checkState, zs []float64) {
-	f.states, f.zs = states, zs
+	f.states, f.zs, f.halvings = states, zs, 0
 	if f.program != p {
 		f.program = p
 		f.regs = append(f.regs[:0], p.regs...)

@@ -181,7 +181,7 @@ func (f *frame) pattern(k *boundCheck, s *checkState, zs []float64) {
 
 func (f *frame) grade(p *program, t *boundTest, k *boundCheck, s *checkState, zs []float64) {
 	x := f.regs[k.value]
-	s.lo, s.hi, s.raw = x.lo, x.hi, x.lo
+	s.lo, s.hi, s.raw = x.lo, x.hi, f.regs[k.read].lo
 	if s.unknownValue(x) {
 		return
 	}

@@ -26,6 +26,8 @@ func meaning(e *expr) string {
 		return strconv.Quote(strings.ToUpper(strings.Join(serialParts(e.text), " ")))
 	case opValue, opForeign:
 		return e.unit + "/" + e.val.path() + indexText(e.index)
+	case opOfPass:
+		return "/" + e.val.path() + indexText(e.index) + " " + e.pass
 	case opVariant:
 		return meaning(e.variant.when)
 	case opPosition:

@@ -10,6 +10,8 @@ import (
 
 // ownLaw is what a sheet says of its law.
 type ownLaw struct {
+	title             string
+	src               dsl.Range
 	reading, from, to *value // what the formula calls the reading, its condition, and what that is brought to
 	formula           *expr
 	holds             *expr // when it may be used
@@ -33,7 +35,7 @@ func (b *builder) declareLaw(s *dsl.Law) {
 		b.c.report(dsl.CodeDuplicateName, s.Name.Range, s.Name.Text+" is a law of the language", "give this one another name")
 		return
 	}
-	o := &ownLaw{when: b.source(s.When.Span())}
+	o := &ownLaw{title: s.Title.String(), src: s.Range, when: b.source(s.When.Span())}
 	o.reading, o.from = b.parameter(s.Of, s.Type), b.parameter(s.From, s.Cond)
 	o.to = b.parameter(s.To, s.Cond)
 	l := &law{name: s.Name.Text, own: o, usage: "name a reading and a condition of its units"}

@@ -135,3 +135,15 @@ func TestFindingsOfLaws(t *testing.T) {
 		{"a misspelt law", strings.Replace(law(r, temp, formula, when), "x by feed_wire", "x by ^feed_wier", 1), dsl.CodeUnknownLaw, "did you mean feed_wire?"},
 	}, inFamily)
 }
+
+// TestLawsAndPassesInEditions: a law that was changed, and a comparison of other passes, are changes of the sheet.
+func TestLawsAndPassesInEditions(t *testing.T) {
+	old := mustBench(t, ownLawSheet)
+	changes := eval.CompareEditions(old, mustBench(t, strings.Replace(ownLawSheet, "-60 K to 60 K", "-50 K to 50 K", 1)))
+	require.Len(t, changes, 1)
+	require.Contains(t, spoken(changes)[0], "law own: formula: changed")
+	old = mustBench(t, passSheet+"}\n")
+	changes = eval.CompareEditions(old, mustBench(t, strings.Replace(passSheet, "current as left - current as found", "current as left - current in work", 1)+"}\n"))
+	require.Len(t, changes, 1)
+	require.Contains(t, spoken(changes)[0], "test field: formula gain: changed")
+}

@@ -57,6 +57,7 @@ func (t *test) fromPass(v *value, stage string) string {
 		}
 		return ""
 	}
+	seen := map[*value]bool{v: true} // formulas, which can be used many times
 	var walk func(e *expr) string
 	walk = func(e *expr) string {
 		switch {
@@ -64,6 +65,12 @@ func (t *test) fromPass(v *value, stage string) string {
 			return v.name + " compares passes itself"
 		case e.op == opForeign, e.op == opOutcome, e.op == opValue && e.val.test != nil && e.val.test != t:
 			return v.name + " is worked out from another test, of which only the last result is known"
+		case e.op == opValue && e.val.kind == formulaValue:
+			if seen[e.val] || e.val.formula == nil {
+				return ""
+			}
+			seen[e.val] = true
+			return walk(e.val.formula)
 		case e.op == opValue && e.val.kind != attributeValue:
 			return t.fromPass(e.val, stage)
 		}
@@ -96,15 +103,18 @@ func (b *binder) passInputs(unit int, t *test) []input {
 
 // passRegs finds or works out the registers of a value in the pass that is being laid out.
 func (b *binder) passRegs(e *expr) (base, n int32) {
-	if e.val.kind == formulaValue {
-		base, n = b.expr(e.val.formula)
-	} else {
-		r, ok := b.passed[passKey{b.unit, passValue{e.val, b.pass}}]
-		if !ok {
-			return b.alloc(1, unknownOf(e.val)), 1
-		}
-		base, n = r.base, r.n
+	key := passKey{b.unit, passValue{e.val, b.pass}}
+	r, ok := b.passed[key]
+	switch {
+	case ok:
+	case e.val.kind == formulaValue:
+		r.v = e.val
+		r.base, r.n = b.expr(e.val.formula)
+		b.passed[key] = r
+	default:
+		return b.alloc(1, unknownOf(e.val)), 1
 	}
+	base, n = r.base, r.n
 	if len(e.index) == 0 {
 		return base, n
 	}

@@ -1,6 +1,7 @@
 package eval_test
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -148,4 +149,21 @@ func TestFindingsOfPasses(t *testing.T) {
 		{"another test", "test m \"M\" { read x : V }\ntest n \"N\" { read x : V  let y = x - m.x  let z = ^y as found  limit z at most 1 V }", dsl.CodeMisplaced, "is worked out from another test"},
 		{"itself", "test n \"N\" { read x : V  ^let y = x - y as found  limit y at most 1 V }", dsl.CodeCircle, "uses itself"},
 	}, inFamily)
+}
+
+// TestFormulasThatDoubleThemselves: a chain of formulas, each of which uses the one before twice, names a reading 2⁶⁰ times and is judged at once.
+func TestFormulasThatDoubleThemselves(t *testing.T) {
+	sheet := &strings.Builder{}
+	sheet.WriteString("brushgear 1\nfamily f \"F\" {\n  test t \"T\" {\n    read x : V\n    let a0 = x - 1 V\n")
+	for i := range 60 {
+		fmt.Fprintf(sheet, "    let a%d = a%d - a%d / 2\n", i+1, i, i)
+	}
+	sheet.WriteString("    limit a60 at most 5 V\n    let gain = a60 as left - a60 as found\n    limit gain at most 1 V\n  }\n}\n")
+	sheet.WriteString("record \"R\" of f {\n  judge 2026-03-02\n  pass as found { taken t.x 1 V to 2 V }\n  pass as left { taken t.x 1.5 V }\n}\n")
+	v := judged(t, sheet.String())
+	require.Equal(t, eval.Pass, explained(t, v, "t.a60").Result)
+	c, _ := v.Last().Check("t.gain")
+	require.Equal(t, eval.Pass, c.Result())
+	require.Len(t, c.Budget(), 1)
+	mustBench(t, sheet.String()).ProveKnowledge()
 }

@@ -208,6 +208,8 @@ type boundCheck struct {
 	limits     []boundLimit
 	exhaustive bool    // one of the limits counts, whichever
 	cuts       []int32 // of a grade
+	read       int32   // of a grade: the register of its value before correction
+	laws       []int32 // of a grade: that correct it
 	rows       []int32 // truth registers of pattern rows, -1 for otherwise
 	pitch      int32   // register, -1 without
 	z0         int32   // where the degrees of its outcomes lie
@@ -222,6 +224,14 @@ type boundCheck struct {
 	dips       uint32
 	results    []Result // of each outcome
 	words      []uint8  // of a word limit: the outcome of each word
+}
+
+// corrections are the laws that brought the value to the conditions of the limit that counted, or of the grade.
+func (b *boundCheck) corrections(s *checkState) []int32 {
+	if s.limit < 0 || int(s.limit) >= len(b.limits) {
+		return b.laws
+	}
+	return b.limits[s.limit].laws
 }
 
 // shortcut is how an exact reading that is clear of its bounds is judged.

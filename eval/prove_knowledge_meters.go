@@ -164,8 +164,11 @@ func (p *knowledgeProver) affine(e *expr) (reading *value, slope, offset float64
 		}
 	case opAdd, opSub, opMul, opDiv:
 		r1, s1, o1, ok1 := p.affine(e.args[0])
+		if !ok1 { // at once: a formula can use another many times
+			return nil, 0, 0, false
+		}
 		r2, s2, o2, ok2 := p.affine(e.args[1])
-		if !ok1 || !ok2 || r1 != nil && r2 != nil {
+		if !ok2 || r1 != nil && r2 != nil {
 			return nil, 0, 0, false
 		}
 		reading = r1

@@ -25,6 +25,7 @@ func (f *frame) untangle(p *program, t *tangle) (reg, bool) {
 	if len(u.ranges) == 0 || v.flags&(regMissing|regUnbounded|regRefused) != 0 {
 		return reg{}, false
 	}
+	u.f.slopes = grown(u.f.slopes, len(p.regs))
 	u.save()
 	low, high := u.least(1), -u.least(-1)
 	u.restore()
@@ -46,8 +47,11 @@ func (f *frame) valueOf(t *tangle) reg {
 	return combine(codeSub, f.regs[t.a], f.regs[t.b])
 }
 
-// maxHalvings bounds how often a box of readings is halved.
-const maxHalvings = 100
+// maxHalvings bounds how often the readings of one tangle are halved, and maxAllHalvings how often those of a pass are.
+const (
+	maxHalvings    = 100
+	maxAllHalvings = 5_000
+)
 
 type untangling struct {
 	f      *frame
@@ -56,7 +60,7 @@ type untangling struct {
 	ranges []int32
 	whole  []reg // the ranges as they are
 	saved  []reg // what the steps have written
-	slope  map[int32]reg
+	slope  []reg // of each register by one reading
 }
 
 // box is a part of the readings: a range for each. The value is nowhere in it below least, and at reached somewhere.
@@ -67,17 +71,14 @@ type box struct {
 }
 
 func (u *untangling) save() {
-	for _, i := range u.t.ops {
-		o := &u.p.ops[i]
-		u.saved = append(u.saved, u.f.regs[o.dst:o.dst+max(o.n, 1)]...)
+	for _, s := range u.t.steps {
+		u.saved = append(u.saved, u.f.regs[u.p.ops[s.op].dst+s.k])
 	}
 }
 
 func (u *untangling) restore() {
-	at := 0
-	for _, i := range u.t.ops {
-		o := &u.p.ops[i]
-		at += copy(u.f.regs[o.dst:o.dst+max(o.n, 1)], u.saved[at:])
+	for i, s := range u.t.steps {
+		u.f.regs[u.p.ops[s.op].dst+s.k] = u.saved[i]
 	}
 	for i, r := range u.ranges {
 		u.f.regs[r] = u.whole[i]
@@ -97,9 +98,10 @@ func (u *untangling) least(sign float64) float64 {
 			}
 		}
 		b := boxes[lowest]
-		if b.open < 0 || n >= maxHalvings || reached-b.least <= 1e-9*math.Abs(reached-boxes[0].least) {
+		if b.open < 0 || n >= maxHalvings || u.f.halvings >= maxAllHalvings || reached-b.least <= 1e-9*math.Abs(reached-boxes[0].least) {
 			return b.least
 		}
+		u.f.halvings++
 		middle := b.sides[b.open].lo + (b.sides[b.open].hi-b.sides[b.open].lo)/2
 		below, above := slices.Clone(b.sides), slices.Clone(b.sides)
 		below[b.open].hi, above[b.open].lo = middle, middle
@@ -173,49 +175,41 @@ func (u *untangling) at(sides []reg, sign float64) reg {
 // run carries out the steps.
 func (u *untangling) run() {
 	f := u.f
-	for _, i := range u.t.ops {
-		o := &u.p.ops[i]
+	for _, s := range u.t.steps {
+		o := &u.p.ops[s.op]
+		dst, a := &f.regs[o.dst+s.k], o.a+s.k*o.sa
 		switch o.code {
 		case codeLaw:
-			f.regs[o.dst] = f.law(&u.p.laws[o.aux], &f.regs[o.a])
+			*dst = f.law(&u.p.laws[o.aux], &f.regs[o.a])
 		case codeCarry, codeProvided:
-			f.regs[o.dst] = f.regs[o.a]
+			*dst = f.regs[o.a]
 		case codeHighest, codeLowest, codeMiddle, codeMean, codeTotal, codeSpan:
-			f.regs[o.dst] = f.reduce(o.code, f.regs[o.a:o.a+o.n])
+			*dst = f.reduce(o.code, f.regs[o.a:o.a+o.n])
 		case codeAbs:
-			for k := range o.n {
-				f.regs[o.dst+k] = absolute(f.regs[o.a+k*o.sa])
-			}
+			*dst = absolute(f.regs[a])
 		default:
-			for k := range o.n {
-				f.regs[o.dst+k] = combine(o.code, f.regs[o.a+k*o.sa], f.regs[o.b+k*o.sb])
-			}
+			*dst = combine(o.code, f.regs[a], f.regs[o.b+s.k*o.sb])
 		}
 	}
 }
 
 // slopeBy bounds the derivative of the value by one reading, over the box that the registers hold.
 func (u *untangling) slopeBy(leaf int32) reg {
-	if u.slope == nil {
-		u.slope = map[int32]reg{}
-	}
-	clear(u.slope)
+	u.slope = u.f.slopes
 	u.slope[leaf] = exact(1)
-	for _, i := range u.t.ops {
-		o := &u.p.ops[i]
-		for k := range max(o.n, 1) {
-			if s := u.stepSlope(o, k); s.lo != 0 || s.hi != 0 {
-				u.slope[o.dst+k] = s
-			}
-			if o.sa == 0 && o.sb == 0 {
-				break
-			}
-		}
+	for _, one := range u.t.steps {
+		o := &u.p.ops[one.op]
+		u.slope[o.dst+one.k] = u.stepSlope(o, one.k)
 	}
-	if u.t.b < 0 {
-		return u.slope[u.t.a]
+	out := u.slope[u.t.a]
+	if u.t.b >= 0 {
+		out = combine(codeSub, out, u.slope[u.t.b])
 	}
-	return combine(codeSub, u.slope[u.t.a], u.slope[u.t.b])
+	u.slope[leaf] = reg{}
+	for _, one := range u.t.steps {
+		u.slope[u.p.ops[one.op].dst+one.k] = reg{}
+	}
+	return out
 }
 
 // stepSlope is the derivative of what one step writes.

@@ -15,7 +15,7 @@ import (
 
 // Formulas of three readings that are ranges, against dense sampling of the readings.
 
-// formula3 is a formula in the language and in Go.
+// formula3 is a formula of three readings in the language and in Go.
 type formula3 struct {
 	text string
 	f    func(x, y, z float64) float64
@@ -143,4 +143,27 @@ func formulaOf(t *rapid.T, depth int) formula3 {
 		return formula3{"abs(" + a.text + ")", func(x, y, z float64) float64 { return math.Abs(a.f(x, y, z)) }}
 	}
 	return a
+}
+
+// TestTanglesGrowWithTheirReadings: narrower ranges never give a wider result, so that less knowledge never lowers a weight.
+func TestTanglesGrowWithTheirReadings(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		k := formulaOf(t, rapid.IntRange(1, 3).Draw(t, "depth"))
+		var outer, inner [3][2]float64
+		for i := range outer {
+			lo, width := float64(rapid.IntRange(-40, 80).Draw(t, "low"))/8, rapid.IntRange(0, 40).Draw(t, "width")
+			from := rapid.IntRange(0, width).Draw(t, "from")
+			to := rapid.IntRange(from, width).Draw(t, "to")
+			outer[i] = [2]float64{lo, lo + float64(width)/8}
+			inner[i] = [2]float64{lo + float64(from)/8, lo + float64(to)/8}
+		}
+		lo, hi := extent(t, k.text, outer)
+		from, to := extent(t, k.text, inner)
+		if math.IsInf(lo, 0) || math.IsInf(hi, 0) {
+			return
+		}
+		slack := 1e-6*(hi-lo) + 1e-9
+		require.LessOrEqual(t, lo, from+slack, "%s over %v and %v", k.text, outer, inner)
+		require.GreaterOrEqual(t, hi, to-slack, "%s over %v and %v", k.text, outer, inner)
+	})
 }

@@ -237,7 +237,7 @@ func (x *explainer) open(b *boundCheck) string {
 }
 
 func (x *explainer) refused(b *boundCheck, s *checkState, perf *performance) (reason, decides string) {
-	for _, k := range b.limits[s.limit].laws {
+	for _, k := range b.corrections(s) {
 		l := &x.v.program.laws[k]
 		if given, ok := x.v.job.given(perf, l.k.from); ok {
 			if o := l.k.law.own; o != nil {
@@ -259,7 +259,12 @@ func (x *explainer) digits(b *boundCheck, perf *performance) int {
 		return 3
 	}
 	var walk func(e *expr)
+	seen := map[*value]bool{}
 	look := func(v *value) {
+		if seen[v] {
+			return
+		}
+		seen[v] = true
 		if v.typ.class != numberClass || v.kind == conditionValue && v.typ.dim.Kind() == units.Temperature {
 			return
 		}
