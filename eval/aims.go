@@ -262,9 +262,10 @@ func (a *aimer) addEdge(list []edge, c *check, at dsl.Range, side edgeSide, x *e
 		}
 		v = r.lo
 	}
-	e := edge{value: v, beyond: sign, worked: !ok}
+	e := edge{value: v, beyond: sign}
 	e.aim = Aim{Kind: EdgeAim, Name: c.label(), Place: at, side: side}
 	e.aim.Edge, e.step = printedAs(v, c.val.displayUnit(), a.b.text(x.src))
+	e.worked = !ok || e.aim.Edge.SI() != v
 	return append(list, e)
 }
 
