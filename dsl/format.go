@@ -22,7 +22,7 @@ import (
 //   - One blank stands between two tokens, two before a statement that follows another on its line. There is none inside round and square
 //     brackets, none before , and ), and none in test.value[u, v] and count(x).
 //   - Lines that follow each other have their colons in one column if they begin with the same of the words attribute, condition,
-//     instrument, read and row; so have lines that begin with set their values.
+//     instrument, read and row; so have lines that begin with set their values, and lines that begin with limit their bounds.
 //   - A comment keeps its text. One that ends a line stands two blanks behind it, below each other on lines that follow each other.
 //   - Units are spelled as package units prints them, with one blank after the number: 5 %, 0.22 µF. +/- becomes ±. Numbers stay as
 //     they are written.
@@ -164,9 +164,18 @@ func (p *printer) markColumn(l *line, t token, starts bool) {
 	case starts:
 		l.firstWord, l.column = "", 0
 	case l.column > 0:
-	case l.firstWord == "set" && p.tokens == 3, (l.firstWord == "row" || typeStatements[l.firstWord]) && t.Value == ":":
+	case l.firstWord == "set" && p.tokens == 3, l.firstWord == "limit" && p.endsRef(l, t), (l.firstWord == "row" || typeStatements[l.firstWord]) && t.Value == ":":
 		l.column = len(l.text)
 	}
+}
+
+// endsRef tells whether the name that a limit bounds has ended before t.
+func (p *printer) endsRef(l *line, t token) bool {
+	switch t.Value {
+	case ".", "[", ",", "]":
+		return false
+	}
+	return p.tokens > 2 && p.prev.Value != "." && strings.Count(l.text, "[") == strings.Count(l.text, "]")
 }
 
 // gap returns the blanks between the last token of the line and t.

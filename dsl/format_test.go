@@ -36,6 +36,8 @@ func TestFormat(t *testing.T) {
 		{"comments", "# a\nbrushgear 1   #b\n # c  \n\n\nkind a { # d\n# e\nlimit b # f\n# g\n at most 5 V # h\n# i\n} # j\n# k",
 			"# a\nbrushgear 1  #b\n# c\n\nkind a {  # d\n  # e\n  limit b  # f\n      # g\n      at most 5 V  # h\n  # i\n}  # j\n# k\n"},
 		{"comments below each other", "brushgear 1\npolarity negative # a\nset b 1 # c", "brushgear 1\npolarity negative  # a\nset b 1            # c\n"},
+		{"limits below each other", "brushgear 1\nlimit a.b 5 V\nlimit a.ccc[u,v] at most 5 V\nlimit a.d\nlimit a.dd 5 V\nlimit a.d along s linear {\nrow 5 V : 5 A\n}\n\nlimit e.f 5 V",
+			"brushgear 1\nlimit a.b         5 V\nlimit a.ccc[u, v] at most 5 V\nlimit a.d\nlimit a.dd 5 V\nlimit a.d  along s linear {\n  row 5 V : 5 A\n}\n\nlimit e.f 5 V\n"},
 		{"columns", "brushgear 1\nset aa 1\nset b 22 per c\n\nset ccc 3\nattribute a : V\nattribute bb : A",
 			"brushgear 1\nset aa 1\nset b  22 per c\n\nset ccc 3\nattribute a  : V\nattribute bb : A\n"},
 		{"rows", "brushgear 1\nlimit a along b linear {row 1°C:1V to 2V\nrow 100°C up:3V}",

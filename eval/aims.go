@@ -63,6 +63,7 @@ const (
 type edge struct {
 	aim    Aim
 	value  float64
+	worked bool     // worked out from other numbers
 	beyond float64  // sign of the side where the outcome is another than at the edge
 	step   float64  // of the last digit printed, 0 if unknown
 	along  *float64 // of a row: where it lies
@@ -163,6 +164,8 @@ func (a *aimer) words(c *check, limits []*limit) []string {
 		case c.kind == wordCheck && o.word != "good":
 			i := slices.Index(c.val.typ.words, o.word)
 			can = has(func(l *limit) bool { return l.words&(1<<i) == 0 })
+		case c.kind == alikeCheck && (o.word == "one_low" || o.word == "one_high"):
+			can = !pairOf(c.val.typ.axes) // of two, none is the odd one
 		case c.kind != limitCheck:
 		case o.word == "low":
 			can = has(func(l *limit) bool { return l.low != nil || l.along.bounds(false) })
@@ -176,6 +179,18 @@ func (a *aimer) words(c *check, limits []*limit) []string {
 		}
 	}
 	return words
+}
+
+// pairOf tells whether a list has two members, as far as the sheet says it.
+func pairOf(axes []*axis) bool {
+	n := 1
+	for _, a := range axes {
+		if a.to != nil {
+			return false
+		}
+		n *= len(a.words)
+	}
+	return n == 2
 }
 
 func (a *aimer) outcome(c *check, word string) Aim {
@@ -250,6 +265,7 @@ func (a *aimer) addEdge(list []edge, c *check, at dsl.Range, side edgeSide, x *e
 	e := edge{value: v, beyond: sign}
 	e.aim = Aim{Kind: EdgeAim, Name: c.label(), Place: at, side: side}
 	e.aim.Edge, e.step = printedAs(v, c.val.displayUnit(), a.b.text(x.src))
+	e.worked = !ok || e.aim.Edge.SI() != v
 	return append(list, e)
 }
 
@@ -290,6 +306,7 @@ var printedNumber = regexp.MustCompile(`\d+(?:\.(\d+))?`)
 
 // printedAs gives a number of the sheet as it is printed there, and the size of its last digit, 0 if it is not known.
 func printedAs(si float64, unit units.Unit, text string) (units.Quantity, float64) {
+	text, _, _ = strings.Cut(text, "(") // the same in another unit
 	for _, s := range []string{text, text + " " + unit.String()} {
 		if q, err := units.Parse(s); err == nil && q.SI() == si && q.Unit().Dimension() == unit.Dimension() {
 			if _, ok := q.Decimals(); !ok {
@@ -327,11 +344,15 @@ func (e edge) aims() []Aim {
 	return []Aim{at, beyond}
 }
 
-// place tells where a value lies: at the edge, next to it on the side of the other outcome, or neither.
-func (e edge) place(v float64) string {
+// rounding is what a computed value may be off by its arithmetic alone, as a share.
+const rounding = 1e-12
+
+// place tells where a value lies: at the edge, next to it on the side of the other outcome, or neither. Of a computed value nobody can ask that it
+// be the edge to the last bit.
+func (e edge) place(v float64, computed bool) string {
 	d := (v - e.value) * e.beyond
 	switch {
-	case v == e.value:
+	case v == e.value, (computed || e.worked) && math.Abs(d) <= rounding*math.Abs(e.value):
 		return AimAt
 	case d > 0 && d <= e.step*(1+1e-9):
 		return AimBeyond
@@ -477,14 +498,14 @@ func (a *aimer) reachedEdges(v *Verdict, k *boundCheck, s *checkState) []Aim {
 	}
 	var aims []Aim
 	for _, e := range a.edges(k.c, limits) {
-		word := e.place(s.lo)
+		word := ""
 		switch {
-		case word == "":
-			continue
 		case s.newOnly && (e.aim.side == lowEdge || e.aim.side == highEdge):
 			continue // it was not compared with
-		case e.along != nil && !v.readAt(s.perf, e.cond, *e.along):
-			continue
+		case k.c.val.typ.table && e.along != nil:
+			word = e.placeInTable(v, s.perf, k.c.val)
+		case e.along == nil || slices.ContainsFunc(v.read(s.perf, e.cond), e.liesAlong):
+			word = e.place(s.lo, k.c.val.kind != readingValue || s.lo != s.raw)
 		}
 		for _, aim := range e.aims() {
 			if aim.Word == word {
@@ -495,19 +516,33 @@ func (a *aimer) reachedEdges(v *Verdict, k *boundCheck, s *checkState) []Aim {
 	return aims
 }
 
-// readAt tells whether a condition had a value in a performance, or in one point of a table.
-func (v *Verdict) readAt(perf int32, cond *value, at float64) bool {
+// liesAlong tells whether a quantity lies where the edge is.
+func (e edge) liesAlong(r reg) bool { return r.lo == *e.along && r.hi == *e.along }
+
+// placeInTable tells where the point of a table lies that was read where the edge is.
+func (e edge) placeInTable(v *Verdict, perf int32, val *value) string {
+	points, along := v.read(perf, val), v.read(perf, e.cond)
+	for i := range min(len(points), len(along)) {
+		if e.liesAlong(along[i]) && points[i].lo == points[i].hi {
+			return e.place(points[i].lo, false)
+		}
+	}
+	return ""
+}
+
+// read returns what a performance holds of a reading or a condition; nothing if it is neither.
+func (v *Verdict) read(perf int32, of *value) []reg {
 	p := v.perfs[perf]
 	t := v.program.find(p.unit, p.test)
 	if t < 0 || p.program != v.program {
-		return false
+		return nil
 	}
 	base := 0
 	for _, in := range v.program.tests[t].inputs {
-		if in.v == cond {
-			return slices.ContainsFunc(p.regs[base:base+int(in.n)], func(r reg) bool { return r.lo == at && r.hi == at })
+		if in.v == of {
+			return p.regs[base : base+int(in.n)]
 		}
 		base += int(in.n)
 	}
-	return false
+	return nil
 }

@@ -37,7 +37,16 @@ const maxVoltageShare = 0.20
 var laws = map[string]*law{}
 
 func init() {
-	register := func(l *law) { laws[l.name] = l }
+	register := func(l *law) {
+		correct := l.correct
+		l.correct = func(x, c, r, a, per float64) float64 {
+			if c == r {
+				return x // as read, to the last bit: a reading on its limit stays on it
+			}
+			return correct(x, c, r, a, per)
+		}
+		laws[l.name] = l
+	}
 	resistance, current := units.MustUnit("Ω").Dimension(), units.MustUnit("A").Dimension()
 	winding := func(name string, k float64) *law {
 		return &law{

@@ -150,3 +150,15 @@ func TestDegrees(t *testing.T) {
 		}
 	}
 }
+
+// At the reference itself every law leaves the reading as it is, to the last bit.
+func TestLawsAtTheReference(t *testing.T) {
+	for name, l := range laws {
+		for _, x := range []float64{3.8, 3.3, 3.7, 0.1, 1e-9, 6200} {
+			for _, r := range []float64{12, 20 + celsius, 40 + celsius, 11.5} {
+				require.Equal(t, x, l.correct(x, r, r, 0.5, 1), name)
+				require.Equal(t, x, l.correct(x, r, r, 0.5, -1), name)
+			}
+		}
+	}
+}

@@ -39,6 +39,7 @@ func (s *Suite) Propose(ctx context.Context, report *Report, c *Coverage, o Opti
 		if len(p.seeds) == 0 {
 			continue
 		}
+		slices.SortStableFunc(p.seeds, func(a, b *seed) int { return cmp.Compare(a.length(), b.length()) }) // the shortest says it best
 		for _, item := range f.Missing() {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -57,6 +58,8 @@ type seed struct {
 	tree *dsl.Record
 	text string // of its file, as offsets count
 }
+
+func (s *seed) length() int { return s.tree.EndPos.Offset - s.tree.Pos.Offset }
 
 func (s *Suite) seed(res *Result) *seed {
 	for _, f := range s.files {

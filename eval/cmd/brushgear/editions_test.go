@@ -32,7 +32,7 @@ func edition(t *testing.T, edits map[string][]string) string {
 
 var newEdition = map[string][]string{
 	"tarnby.sheet": {
-		"limit ring_field.current 3.8 to 4.2 A", "limit ring_field.current 3.9 to 4.2 A",
+		"limit ring_field.current      3.8 to 4.2 A", "limit ring_field.current      3.9 to 4.2 A",
 		"6000 rpm up : at least 86 A", "6000 rpm up : at least 88 A",
 		"26.5 mm (1.043 in)", "26500 µm (1.043 in)",
 	},

@@ -50,6 +50,7 @@ func verbs() []verb {
 			{"", "run the trials of the built-in examples"},
 			{"-run healthy trials/*.sheet", "run the trials of these files whose family/title matches"},
 			{"-coverage trials/*.sheet", "tell also what no trial expects"},
+			{"-propose trials/*.sheet", "print trials for edges of limits that none is at"},
 			{"-format junit trials/*.sheet", "the results for a build server"},
 		}},
 		{"tell", "tell what a sheet says: tests, limits, faults, and which test shows which", tell, [][2]string{
@@ -93,7 +94,7 @@ func help() string {
 Exit codes
 
     0  done
-    1  a file has errors; a trial did not get what it expected; with judge -met a unit does not meet its limits;
+    1  a file has errors, or a finding that the shop calls one; a trial did not get what it expected; with judge -met a unit does not meet its limits;
        with align -check or -diff a file would change; with editions -same something changed
     2  the command line is wrong
 

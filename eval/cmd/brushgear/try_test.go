@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -88,4 +89,36 @@ func TestTryFlags(t *testing.T) {
 	require.Equal(t, exitFailed, code)
 	require.Contains(t, errs, "[unexpected]")
 	require.Contains(t, errs, "^")
+}
+
+// A warning is told, accepted with a reason, or made an error by the shop.
+func TestShopRulesOnFindings(t *testing.T) {
+	const sheet = `brushgear 1
+family a "A" {
+  test t "T" { read x : V  limit x at most 5 V }
+  fault f "F" { shows t.x high  %s }
+}
+shop strict "Strict" { severity unknown_name is error }
+shop mild "Mild" { accept unknown_name "Their sheets, not ours." }
+trial "good" of a { taken t.x 5 V  gives t is good }
+`
+	for _, c := range []struct {
+		statement, shop string
+		code            int
+		told            bool
+	}{
+		{"", "", exitOK, true},
+		{"", "strict", exitFailed, true},
+		{"", "mild", exitOK, false},
+		{`accept unknown_name "A sample."`, "", exitOK, false},
+		{`accept unknown_name "A sample."`, "strict", exitOK, false},
+	} {
+		path := write(t, strings.Replace(sheet, "%s", c.statement, 1))
+		for _, verb := range []string{"try", "judge"} {
+			code, _, errs := call(t, "", verb, "-shop", c.shop, path)
+			require.Equal(t, c.code, code, "%v %s", c, errs)
+			require.Equal(t, c.told, strings.Contains(errs, "[unknown-name]"), "%v %s", c, errs)
+			require.Equal(t, c.code == exitFailed, strings.Contains(errs, "the shop strict calls a finding above an error"), errs)
+		}
+	}
 }
