@@ -65,7 +65,7 @@ func Explain(c Code) (CodeInfo, bool) {
 
 // Codes yields the codes of all stages, those of the parser first.
 func Codes() iter.Seq[CodeInfo] {
-	return slices.Values(slices.Concat(parseCodes, checkCodes, proveKnowledgeCodes))
+	return slices.Values(slices.Concat(parseCodes, checkCodes, proveReadingsCodes, proveKnowledgeCodes))
 }
 
 var parseCodes = []CodeInfo{

@@ -39,6 +39,24 @@ type (
 
 // bind makes the program of a model under a configuration. It fails only if tests depend on each other in a circle; the range says where.
 func bind(cfg *configuration) (*program, *dsl.Range) {
+	b := bindTests(cfg)
+	if b.circle != nil {
+		return nil, b.circle
+	}
+	p := b.p
+	b.bindFaults()
+	b.bindRelease()
+	for _, v := range cfg.m.variants {
+		p.variants = append(p.variants, boundVariant{v, b.eval(0, v.when).bits})
+	}
+	for _, r := range cfg.m.requires {
+		p.requires = append(p.requires, boundRequire{r, b.eval(0, r.cond).bits})
+	}
+	return p, nil
+}
+
+// bindTests lays out the tests with their checks, which is all that proofs over readings need.
+func bindTests(cfg *configuration) *binder {
 	p := &program{m: cfg.m, guard: cfg.m.guard, nearby: max(nearLimit, cfg.m.guard) * max(nearLimit, cfg.m.guard)}
 	b := &binder{p: p, testAt: map[testKey]int32{}, at: map[valueKey]valueRange{}, visiting: map[testKey]bool{}}
 	b.cfg = cfg
@@ -61,7 +79,7 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 		}
 	}
 	if b.circle != nil {
-		return nil, b.circle
+		return b
 	}
 	for u := len(b.units) - 1; u >= 0; u-- { // the battery comes before what it is a gate for
 		for _, t := range b.units[u].m.tests {
@@ -70,15 +88,7 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 	}
 	b.bindQuestions()
 	b.rowsOfChecks()
-	b.bindFaults()
-	b.bindRelease()
-	for _, v := range cfg.m.variants {
-		p.variants = append(p.variants, boundVariant{v, b.eval(0, v.when).bits})
-	}
-	for _, r := range cfg.m.requires {
-		p.requires = append(p.requires, boundRequire{r, b.eval(0, r.cond).bits})
-	}
-	return p, nil
+	return b
 }
 
 // bindRelease lists the checks that decide the word of the unit.

@@ -13,7 +13,7 @@ import (
 // A Job is one unit on the bench, with the units it includes. It collects readings of every state and judges them. A Job is not safe for
 // concurrent use; open one for each goroutine.
 type Job struct {
-	roots int // most independent faults to weigh at once; 0: as many as it takes
+	roots  int // most independent faults to weigh at once; 0: as many as it takes
 	bench  *Bench
 	m      *model
 	cfg    configuration

@@ -1,6 +1,11 @@
 package proof
 
-import "math/bits"
+import (
+	"math"
+	"math/bits"
+	"slices"
+	"strconv"
+)
 
 // A Comparison compares a number with a constant.
 type Comparison uint8
@@ -36,6 +41,7 @@ type Condition struct {
 	mask        uint64
 	least, most int
 	args        []*Condition
+	follows     *Condition // what follows from it, nil for nothing
 }
 
 var (
@@ -101,6 +107,108 @@ func Count(least, most int, list ...*Condition) *Condition {
 		return Always
 	}
 	return &Condition{op: opCount, least: least, most: most, args: list}
+}
+
+// Implying is the condition c, of which it is known that other follows from it. That changes nothing of what it means, but helps to tell it from other
+// conditions where c itself is beyond linear arithmetic.
+func (c *Condition) Implying(other *Condition) *Condition {
+	if other.op == opAlways || c.op != opCompare {
+		return c
+	}
+	d := *c
+	d.follows = other
+	return &d
+}
+
+// Known tells whether the condition is the same everywhere, and what it is then.
+func (c *Condition) Known() (value, known bool) {
+	return c.op == opAlways, c.op == opAlways || c.op == opNever
+}
+
+// Cuts lists the constants that a variable is compared with, or a term if t is not nil; false if it is part of another term.
+func (c *Condition) Cuts(variable int, t *Term) ([]float64, bool) {
+	var list []float64
+	apart := true
+	var walk func(c *Condition)
+	walk = func(c *Condition) {
+		if c.op == opCompare {
+			switch {
+			case c.term == t && (t != nil || c.variable == variable):
+				list = append(list, c.value)
+			case c.term != nil && t == nil:
+				apart = apart && !slices.Contains(c.term.of(), variable)
+			case c.term != nil:
+				apart = apart && !slices.ContainsFunc(c.term.of(), func(v int) bool { return slices.Contains(t.of(), v) })
+			case t != nil:
+				apart = apart && !slices.Contains(t.of(), c.variable)
+			}
+		}
+		for _, a := range c.args {
+			walk(a)
+		}
+	}
+	walk(c)
+	slices.Sort(list)
+	return slices.Compact(list), apart
+}
+
+// With puts another variable in the place of a variable, or of a term if t is not nil.
+func (c *Condition) With(variable int, t *Term, other int) *Condition {
+	d := *c
+	if c.op == opCompare && c.term == t && (t != nil || c.variable == variable) {
+		d.term, d.variable = nil, other
+	}
+	d.follows = nil
+	if len(c.args) > 0 {
+		d.args = make([]*Condition, len(c.args))
+		for i, a := range c.args {
+			d.args[i] = a.With(variable, t, other)
+		}
+	}
+	return &d
+}
+
+// Terms lists the terms that are compared.
+func (c *Condition) Terms() []*Term {
+	var list []*Term
+	if c.term != nil {
+		list = append(list, c.term)
+	}
+	for _, a := range c.args {
+		for _, t := range a.Terms() {
+			if !slices.Contains(list, t) {
+				list = append(list, t)
+			}
+		}
+	}
+	return list
+}
+
+// Key writes the condition down, so that equal texts mean equal conditions if the keys of terms do. What follows from a condition is left out.
+func (c *Condition) Key() string { return string(c.key(nil)) }
+
+func (c *Condition) key(b []byte) []byte {
+	b = append(b, '(', 'a'+byte(c.op))
+	switch c.op {
+	case opCompare:
+		if c.term != nil {
+			b = append(b, c.term.Key...)
+		} else {
+			b = strconv.AppendInt(append(b, 'v'), int64(c.variable), 10)
+		}
+		b = append(b, ' ', 'a'+byte(c.comparison))
+		b = strconv.AppendUint(b, math.Float64bits(c.value), 36)
+	case opIs:
+		b = strconv.AppendInt(b, int64(c.variable), 10)
+		b = strconv.AppendUint(append(b, ' '), c.mask, 36)
+	case opCount:
+		b = strconv.AppendInt(b, int64(c.least), 10)
+		b = strconv.AppendInt(append(b, ' '), int64(c.most), 10)
+	}
+	for _, a := range c.args {
+		b = a.key(b)
+	}
+	return append(b, ')')
 }
 
 // Holds tells whether the condition is true at a point.

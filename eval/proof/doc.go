@@ -8,6 +8,7 @@
 // that it is compared with into points and open intervals, its cells, so that every comparison is true or false in a whole cell; an interval
 // between two neighbouring float64 values is no cell. Cells are tried together, as far as the conditions tell them apart. Where terms link several
 // variables, linear programming over rational numbers tells whether a choice of cells can hold together; the rounding of float64 is allowed for.
+// Where terms are taken together, numbers nearer to zero than 2^-100, other than zero, and beyond 10^12 are left out of account.
 // A point that is reported is real: the terms were computed at it in float64, and they lie in their cells. What is beyond this arithmetic, or
 // beyond the bound on the work, is answered with [Unclear], never with yes or no.
 //

@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"math/bits"
 	"slices"
+	"strings"
 )
 
 // Terms that link variables: which choices of cells can go together.
@@ -15,6 +16,13 @@ type model struct {
 	variables []int // those that chosen linear terms link
 	up, down  map[int]int
 }
+
+// Where several terms are taken together, a number is zero or in size at least least, and at most most. No reading is smaller or greater; what
+// underflow adds is far less, and what rounding adds is bounded.
+const (
+	least = 0x1p-100
+	most  = 1e12
+)
 
 // model sets up the inequalities of a box. rounded widens those on terms by as much as rounding can bring about, so that a box without a solution
 // has no point.
@@ -43,10 +51,19 @@ func (s *solver) model(b box, rounded bool) *model {
 	}
 	for _, v := range m.variables {
 		low, high, lowOpen, highOpen := s.span(b, v)
+		if rounded && low == 0 && lowOpen {
+			low, lowOpen = least, false
+		}
+		if rounded && high == 0 && highOpen {
+			high, highOpen = -least, false
+		}
+		if rounded {
+			low, high = math.Max(low, -most), math.Min(high, most)
+		}
 		m.bound([]Part{{v, one}}, nil, low, high, lowOpen, highOpen)
 		if rounded && low < 0 && high > 0 { // the size of x is at most up + down
-			m.most(m.up[v], high)
-			m.most(m.down[v], -low)
+			m.limit(m.up[v], high)
+			m.limit(m.down[v], -low)
 		}
 	}
 	for i := len(s.p.Space); i < len(s.lines); i++ {
@@ -67,12 +84,11 @@ func (s *solver) model(b box, rounded bool) *model {
 	return m
 }
 
-func (m *model) most(unknown int, bound float64) {
-	if !math.IsInf(bound, 0) {
-		times := make([]*big.Rat, m.unknowns)
-		times[unknown] = one
-		m.add(false, rational(bound), times)
-	}
+// limit bounds an unknown.
+func (m *model) limit(unknown int, bound float64) {
+	times := make([]*big.Rat, m.unknowns)
+	times[unknown] = one
+	m.add(false, rational(bound), times)
 }
 
 // times spreads parts over the unknowns.
@@ -109,18 +125,23 @@ func (m *model) bound(parts []Part, add *big.Rat, low, high float64, lowOpen, hi
 	}
 }
 
+// exactAtZero tells whether a sum rounds to zero only if it is zero, as that of two numbers does.
+func (t *Term) exactAtZero() bool {
+	return (t.Add == nil || t.Add.Sign() == 0) && !slices.ContainsFunc(t.Linear, func(p Part) bool { return p.Times.Cmp(one) != 0 && p.Times.Cmp(minusOne) != 0 })
+}
+
 // boundOnce allows for one rounding. Rounding never exchanges two numbers, so what rounds to a value above low was above low itself.
 func (m *model) boundOnce(t *Term, low, high float64, lowOpen, highOpen bool) {
 	if !math.IsInf(high, 0) {
 		limit := rational(high)
-		if !highOpen {
+		if !highOpen && (high != 0 || !t.exactAtZero()) {
 			limit = halfway(high, 1)
 		}
 		m.add(highOpen, less(limit, t.Add), m.times(t.Linear, 1))
 	}
 	if !math.IsInf(low, 0) {
 		limit := rational(low)
-		if !lowOpen {
+		if !lowOpen && (low != 0 || !t.exactAtZero()) {
 			limit = halfway(low, -1)
 		}
 		limit = less(limit, t.Add)
@@ -165,7 +186,7 @@ func (s *solver) apart(b box, line int) bool {
 		if i != line && !slices.Contains(t.of(), line) || !s.narrowed(b, i) {
 			continue
 		}
-		if s.outOfRange(b, i) {
+		if low, high := s.corners(b); s.outOfRange(b, i, low, high) {
 			return true
 		}
 		linear = linear || t.Linear != nil
@@ -178,16 +199,15 @@ func (s *solver) apart(b box, line int) bool {
 	return out == impossible
 }
 
-// outOfRange tells whether a term cannot have a value in its cells, whatever its variables in theirs.
-func (s *solver) outOfRange(b box, i int) bool {
+// outOfRange tells whether a term cannot have a value in its cells where its variables lie between low and high.
+func (s *solver) outOfRange(b box, i int, low, high Point) bool {
 	t := s.lines[i].term
 	if t.Range == nil {
 		return false
 	}
-	low, high := s.corners(b)
-	least, most := t.Range(low, high)
+	down, up := t.Range(low, high)
 	from, to, fromOpen, toOpen := s.span(b, i)
-	return most < from || most == from && fromOpen || least > to || least == to && toOpen
+	return up < from || up == from && fromOpen || down > to || down == to && toOpen
 }
 
 // corners gives the least and the greatest value of each variable in a box.
@@ -198,10 +218,16 @@ func (s *solver) corners(b box) (low, high Point) {
 			continue
 		}
 		from, to, fromOpen, toOpen := s.span(b, i)
-		if fromOpen {
+		switch {
+		case fromOpen && from == 0:
+			from = least
+		case fromOpen:
 			from = math.Nextafter(from, math.Inf(1))
 		}
-		if toOpen {
+		switch {
+		case toOpen && to == 0:
+			to = -least
+		case toOpen:
 			to = math.Nextafter(to, math.Inf(-1))
 		}
 		low[i], high[i] = from, to
@@ -253,23 +279,25 @@ func (s *solver) rounded(b box) bool {
 
 // chosen names the terms that were chosen.
 func (s *solver) chosen(b box) string {
-	name := ""
+	var names []string
 	for i := len(s.p.Space); i < len(s.lines); i++ {
-		if s.narrowed(b, i) {
-			if name != "" {
-				name += ", "
+		if name := ""; s.narrowed(b, i) {
+			if name = s.lines[i].term.Name; !slices.Contains(names, name) {
+				names = append(names, name)
 			}
-			name += s.lines[i].term.Name
 		}
 	}
-	return name
+	if len(names) > 3 {
+		names = append(names[:3], "others")
+	}
+	return strings.Join(names, ", ")
 }
 
 func (s *solver) accept(b box, at Point) bool {
 	if !s.fits(b, at) {
 		return false
 	}
-	s.found = at
+	s.found, s.in = at, b
 	return true
 }
 
@@ -328,84 +356,4 @@ func (m *model) extent(v int) (low, high float64, ok bool) {
 		}
 	}
 	return ends[0], ends[1], true
-}
-
-// scan tries points of a box for terms that are not linear: it parts the ranges of their variables until no part can hold the terms any more, a
-// point is found, or the work is too much.
-func (s *solver) scan(b box, linear []int) bool {
-	variables := slices.Clone(linear)
-	for i := len(s.p.Space); i < len(s.lines); i++ {
-		if s.narrowed(b, i) {
-			variables = append(variables, s.lines[i].term.of()...)
-		}
-	}
-	slices.Sort(variables)
-	variables = slices.Compact(variables)
-	low, high := s.corners(b)
-	at := s.values(b)
-	if s.accept(b, at) {
-		return true
-	}
-	work := 4000
-	if !s.part(b, variables, 0, low, high, at, &work) && work > 0 {
-		return false
-	}
-	if s.found != nil {
-		return true
-	}
-	s.unclear("it turns on " + s.chosen(b))
-	return false
-}
-
-// part searches what lies between low and high; it parts the variables in turn.
-func (s *solver) part(b box, variables []int, turn int, low, high, at Point, work *int) bool {
-	if *work--; *work <= 0 {
-		return false
-	}
-	for i := len(s.p.Space); i < len(s.lines); i++ {
-		t := s.lines[i].term
-		if t.Range == nil || !s.narrowed(b, i) {
-			continue
-		}
-		least, most := t.Range(low, high)
-		from, to, fromOpen, toOpen := s.span(b, i)
-		if most < from || most == from && fromOpen || least > to || least == to && toOpen {
-			return false
-		}
-	}
-	at = slices.Clone(at)
-	for _, v := range variables {
-		at[v] = low[v]
-		if x, ok := s.p.Space[v].between(low[v], high[v]); ok {
-			at[v] = x
-		}
-	}
-	if s.accept(b, at) {
-		return true
-	}
-	for range variables {
-		v := variables[turn%len(variables)]
-		turn++
-		middle := half(low[v], high[v])
-		if middle <= low[v] || middle >= high[v] {
-			continue
-		}
-		upper, lower := slices.Clone(low), slices.Clone(high)
-		upper[v], lower[v] = middle, middle
-		return s.part(b, variables, turn, upper, high, at, work) || s.part(b, variables, turn, low, lower, at, work)
-	}
-	return false
-}
-
-// half parts a range; one without an end, at a value far beyond the other.
-func half(low, high float64) float64 {
-	switch {
-	case low < 0 && high > 0:
-		return 0
-	case low >= 0 && high > 4*low+4:
-		return 2*low + 1
-	case high <= 0 && low < 4*high-4:
-		return 2*high - 1
-	}
-	return low + (high-low)/2
 }

@@ -64,7 +64,7 @@ func TestOverlaps(t *testing.T) {
 		require.Equal(t, row.want == Met, len(a.Overlaps) == 1)
 		if row.want == Met {
 			require.Equal(t, row.edge, a.Overlaps[0].Edge)
-			require.True(t, row.a.Holds(a.Overlaps[0].At) && row.b.Holds(a.Overlaps[0].At))
+			require.True(t, row.a.Holds(a.Overlaps[0].At.At) && row.b.Holds(a.Overlaps[0].At.At))
 		}
 	}
 }
@@ -141,7 +141,7 @@ func TestStarterTable(t *testing.T) {
 }
 
 // TestContactLenses: T-13, the contact-lens data as a table: 3 x 2 x 2 x 2 inputs, 24 rows; complete and without overlap; none 15, soft 5, hard 4.
-// Cendrowska 1987, PRISM: An algorithm for inducing modular rules. The rows are from memory.
+// Cendrowska 1987, PRISM: An algorithm for inducing modular rules; the rows compared with contact-lenses.arff of Debian's weka.
 func TestContactLenses(t *testing.T) {
 	const lenses = "NSNHNSNH" + "NSNHNSNN" + "NNNHNSNN" // age, prescription (myope first), astigmatic (no first), tears (reduced first)
 	p := &Prover{Space: Space{Word("age", 3), Word("prescription", 2), Word("astigmatic", 2), Word("tears", 2)}}
@@ -194,6 +194,34 @@ func TestLimitedEntry(t *testing.T) {
 	require.Equal(t, 0.0, a.Rest.At[0], "a is no")
 }
 
+// TestCollect: T-12, TCK 0115 and 0116: rules above 1, 2, 3 and 5 that give 100, 200, 300 and 500. All that hold are collected there, and their gifts
+// summed and counted. The rows of a sheet never are: the first that holds counts. In this order the others are dead; turned round, each is a special case of the next.
+func TestCollect(t *testing.T) {
+	p := &Prover{Space: Space{Number("input")}}
+	var rules []*Condition
+	for _, above := range []float64{1, 2, 3, 5} {
+		rules = append(rules, Compare(0, Above, above))
+	}
+	gifts := []int{100, 200, 300, 500}
+	for input, want := range map[float64][2]int{6: {1100, 4}, 3: {300, 2}, 2: {100, 1}} {
+		sum, count := 0, 0
+		for i, r := range rules {
+			if r.Holds(Point{input}) {
+				sum, count = sum+gifts[i], count+1
+			}
+		}
+		require.Equal(t, want, [2]int{sum, count}, input)
+	}
+	require.Equal(t, []int{1, 2, 3}, p.Rows(nil, rules, nil).Dead, "the first row takes what all others would")
+	turned := []*Condition{rules[3], rules[2], rules[1], rules[0]}
+	a := p.Rows(nil, turned, nil)
+	require.Empty(t, a.Dead)
+	require.Len(t, a.Overlaps, 6)
+	for _, o := range a.Overlaps {
+		require.True(t, o.Within && !o.Edge)
+	}
+}
+
 // TestEdges: what lies between two neighbouring float64 values is nothing, what lies between two decimals is something.
 func TestEdges(t *testing.T) {
 	p := &Prover{Space: Space{Number("x")}}
@@ -201,13 +229,13 @@ func TestEdges(t *testing.T) {
 	require.Equal(t, Unmet, p.Can(Compare(0, Above, 1.25), Compare(0, Below, next)).State)
 	require.Equal(t, Unmet, p.Rows(Always, []*Condition{Compare(0, AtMost, 1.25), Compare(0, AtLeast, next)}, nil).Rest.State)
 	a := p.Can(Compare(0, Above, 1.25), Compare(0, Below, math.Nextafter(next, 2)))
-	require.Equal(t, Answer{State: Met, At: Point{next}}, a)
+	require.Equal(t, Answer{State: Met, At: Point{next}, Needs: []int{0}}, a)
 	a = p.Rows(Always, []*Condition{Compare(0, AtMost, 1.249), Compare(0, AtLeast, 1.25)}, nil).Rest
 	require.Equal(t, Met, a.State)
 	require.Greater(t, a.At[0], 1.249)
 	require.Less(t, a.At[0], 1.25)
 	a = p.Rows(Always, []*Condition{Compare(0, Below, 1.25), Compare(0, Above, 1.25)}, nil).Rest
-	require.Equal(t, Answer{State: Met, At: Point{1.25}}, a)
+	require.Equal(t, Answer{State: Met, At: Point{1.25}, Needs: []int{0}, Exact: []int{0}}, a)
 	bounded := &Prover{Space: Space{{Name: "x", Low: 0, High: 5, HighOpen: true}}}
 	require.Equal(t, Unmet, bounded.Can(Compare(0, Below, 0)).State)
 	require.Equal(t, Unmet, bounded.Can(Compare(0, AtLeast, 5)).State)

@@ -3,7 +3,7 @@ package proof
 // An Overlap is a pair of rows that both hold at a point, while none of the rows before them does.
 type Overlap struct {
 	First, Second int
-	At            Point
+	At            Answer
 	Edge          bool // they meet only where a number equals a constant that it is compared with
 	Within        bool // wherever the first holds so does the second: a special case before the general one
 }
@@ -55,7 +55,7 @@ func (p *Prover) Rows(given *Condition, rows []*Condition, differ func(first, se
 			both := append(free[i], first, second)
 			switch at := p.Can(both...); at.State {
 			case Met:
-				o := Overlap{First: i, Second: j, At: at.At}
+				o := Overlap{First: i, Second: j, At: at}
 				o.Edge = p.CanInside(both...).State == Unmet
 				o.Within = p.Can(append(free[i], first, Not(second))...).State == Unmet
 				a.Overlaps = append(a.Overlaps, o)

@@ -19,6 +19,8 @@ const (
 type Answer struct {
 	State State
 	At    Point  // of Met
+	Needs []int  // of Met: the variables of which not every value would do
+	Exact []int  // of Met: those of which, the others given, one value alone would do
 	Why   string // of Unclear
 }
 
@@ -56,15 +58,21 @@ type solver struct {
 	lines   []line
 	at      map[*Term]int
 	root    *node
+	follow  []consequence
+	quick   int // how often a witness may be tried before consequences are looked at
 	full    box // before any choice
 	choices int
 	systems int
 	found   Point
+	in      box // where it was found
 	why     []string
 }
 
+// consequence is what follows from a comparison.
+type consequence struct{ from, to *node }
+
 func (p *Prover) solve(c *Condition, inside bool) Answer {
-	s := &solver{p: p, inside: inside, at: map[*Term]int{}, choices: 20000, systems: 400}
+	s := &solver{p: p, inside: inside, at: map[*Term]int{}, choices: 20000, systems: 400, quick: 20}
 	if p.Choices > 0 {
 		s.choices = p.Choices
 	}
@@ -76,12 +84,40 @@ func (p *Prover) solve(c *Condition, inside bool) Answer {
 	s.cutBounds()
 	s.root = s.node(c)
 	if s.start() && s.search(s.full) {
-		return Answer{State: Met, At: s.found}
+		needs, exact := s.needs()
+		return Answer{State: Met, At: s.found, Needs: needs, Exact: exact}
 	}
 	if len(s.why) > 0 {
 		return Answer{State: Unclear, Why: strings.Join(s.why, "; ")}
 	}
 	return Answer{State: Unmet}
+}
+
+// needs tells which variables were chosen to find the point, and which of them have one value left.
+func (s *solver) needs() (needs, exact []int) {
+	chosen := map[int]bool{}
+	for i := range s.lines {
+		if !s.narrowed(s.in, i) {
+			continue
+		}
+		if i < len(s.p.Space) {
+			chosen[i] = true
+			continue
+		}
+		for _, v := range s.lines[i].term.of() {
+			chosen[v] = true
+		}
+	}
+	for i, v := range s.p.Space {
+		if !chosen[i] {
+			continue
+		}
+		needs = append(needs, i)
+		if c := s.in[i]; v.Words == 0 && c.from == c.to && c.from%2 == 1 {
+			exact = append(exact, i)
+		}
+	}
+	return needs, exact
 }
 
 // unclear notes why the answer no is not certain.
@@ -101,6 +137,9 @@ func (s *solver) cut(c *Condition) {
 		if !math.IsInf(c.value, 0) && !math.IsNaN(c.value) {
 			s.lines[k].cuts = append(s.lines[k].cuts, c.value+0) // no negative zero
 		}
+	}
+	if c.follows != nil {
+		s.cut(c.follows)
 	}
 	for _, a := range c.args {
 		s.cut(a)
@@ -148,6 +187,9 @@ func (s *solver) node(c *Condition) *node {
 		}
 		n.from, n.to = s.lines[n.line].where(c.comparison, c.value)
 	}
+	if c.follows != nil {
+		s.follow = append(s.follow, consequence{n, s.node(c.follows)})
+	}
 	for _, a := range c.args {
 		n.args = append(n.args, s.node(a))
 	}
@@ -194,12 +236,19 @@ func (l *line) ends(cell int) (low, high float64) {
 	return low, high
 }
 
-// empty tells whether a cell has no float64 in it.
-func (s *solver) empty(l *line, cell int) bool {
+// empty tells whether a cell of a line has no number in it.
+func (s *solver) empty(i, cell int) bool {
+	l := &s.lines[i]
+	low, high := l.ends(cell)
+	if whole := l.term != nil && l.term.Whole || l.term == nil && s.p.Space[i].Whole; whole {
+		if cell%2 == 1 {
+			return low != math.Floor(low)
+		}
+		return math.Floor(low)+1 >= high
+	}
 	if cell%2 == 1 {
 		return s.inside
 	}
-	low, high := l.ends(cell)
 	return math.Nextafter(low, high) >= high
 }
 
@@ -242,10 +291,10 @@ func pick(cond bool, yes, no Comparison) Comparison {
 
 // shrink takes empty cells off both ends; false if none is left.
 func (s *solver) shrink(i int, c *cells) bool {
-	for c.from <= c.to && s.empty(&s.lines[i], c.from) {
+	for c.from <= c.to && s.empty(i, c.from) {
 		c.from++
 	}
-	for c.from <= c.to && s.empty(&s.lines[i], c.to) {
+	for c.from <= c.to && s.empty(i, c.to) {
 		c.to--
 	}
 	return c.from <= c.to
@@ -257,17 +306,29 @@ func (s *solver) search(b box) bool {
 		s.unclear("there are too many cases")
 		return false
 	}
+	n := s.root
 	switch s.root.over(b) {
 	case canFalse:
 		return false
 	case canTrue:
+		open, ok := s.consequence(b)
+		if !ok {
+			return false
+		}
+		if open != nil {
+			if s.quick--; s.quick >= 0 && s.tryQuickly(b) {
+				return true
+			}
+			n = open
+			break
+		}
 		if i := s.signless(b); i >= 0 {
 			k, _ := slices.BinarySearch(s.lines[i].cuts, 0)
 			return s.try(b, i, 2*k+1, b[i].to) || s.try(b, i, b[i].from, 2*k)
 		}
 		return s.settle(b)
 	}
-	n := s.root.open(b, s.opaque)
+	n = n.open(b, s.opaque)
 	r := b[n.line]
 	switch {
 	case n.op == opIs:
@@ -279,6 +340,38 @@ func (s *solver) search(b box) bool {
 		return s.try(b, n.line, n.from, r.to) || s.try(b, n.line, r.from, n.from-1)
 	}
 	return s.try(b, n.line, r.from, n.to) || s.try(b, n.line, n.to+1, r.to)
+}
+
+// consequence finds what follows from comparisons that hold all over a box and is not decided there; false if it cannot be.
+func (s *solver) consequence(b box) (open *node, ok bool) {
+	for _, c := range s.follow {
+		if c.from.over(b) != canTrue {
+			continue
+		}
+		switch c.to.over(b) {
+		case canFalse:
+			return nil, false
+		case either:
+			open = c.to
+		}
+	}
+	return open, true
+}
+
+// tryQuickly tries a few points of a box.
+func (s *solver) tryQuickly(b box) bool {
+	for i, v := range s.p.Space {
+		if (v.Opaque || v.Loose) && s.narrowed(b, i) {
+			return false
+		}
+	}
+	if s.loose(b) != "" {
+		return false
+	}
+	terms, _ := s.linkedBy(b, nil)
+	low, high := s.corners(b)
+	at := s.values(b)
+	return s.accept(b, at) || s.proposed(b, terms, at, low, high)
 }
 
 // try searches the part of a box in which a line has only these cells.
@@ -337,6 +430,10 @@ func (s *solver) settle(b box) bool {
 		s.unclear("it turns on " + turns)
 		return false
 	}
+	if name := s.loose(b); name != "" {
+		s.unclear("it turns on " + name)
+		return false
+	}
 	terms, linked := false, false
 	for i := len(s.p.Space); i < len(s.lines); i++ {
 		if s.narrowed(b, i) {
@@ -345,10 +442,34 @@ func (s *solver) settle(b box) bool {
 		}
 	}
 	if !terms {
-		s.found = s.values(b)
+		s.found, s.in = s.values(b), b
 		return true
 	}
 	return s.witness(b, linked)
+}
+
+// loose names a variable of a box if its point would need two that may hang together.
+func (s *solver) loose(b box) string {
+	first := -1
+	for i := range s.lines {
+		if !s.narrowed(b, i) {
+			continue
+		}
+		of := []int{i}
+		if s.lines[i].term != nil {
+			of = s.lines[i].term.of()
+		}
+		for _, v := range of {
+			switch {
+			case !s.p.Space[v].Loose || v == first:
+			case first < 0:
+				first = v
+			default:
+				return s.p.Space[v].Name
+			}
+		}
+	}
+	return ""
 }
 
 // values takes a value from what is left of each variable.
@@ -369,8 +490,11 @@ func (s *solver) values(b box) Point {
 func (s *solver) value(b box, i int) float64 {
 	l, v := &s.lines[i], &s.p.Space[i]
 	x, found := 0.0, false
-	if edge := b[i].from | 1; edge <= b[i].to {
-		x, _ = l.ends(edge)
+	for edge := b[i].from | 1; edge <= b[i].to; edge += 2 {
+		if !s.empty(i, edge) {
+			x, _ = l.ends(edge)
+			break
+		}
 	}
 	for c := b[i].from + b[i].from%2; c <= b[i].to; c += 2 {
 		low, high := l.ends(c)
@@ -403,6 +527,9 @@ func (s *solver) fits(b box, at Point) bool {
 			continue
 		default:
 			x = at[i]
+			if s.p.Space[i].Whole && x != math.Floor(x) {
+				return false
+			}
 		}
 		if !s.within(b, i, x) {
 			return false

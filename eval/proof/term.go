@@ -8,6 +8,7 @@ import (
 // A Term is a number computed from variables.
 type Term struct {
 	Name string
+	Key  string // equal for terms that are computed alike; used by Condition.Key
 
 	// Value computes the term at a point, with the very operations in float64 whose results are compared.
 	Value func(Point) float64
@@ -22,8 +23,13 @@ type Term struct {
 	// Rounds is how many roundings the term has at most on the way from a variable to its value: 1 for the difference of two variables.
 	Rounds int
 
-	// Of lists the variables of a term that is not linear.
-	Of []int
+	// Whole says that the term has whole values only, which stand for classes: none of them is an edge.
+	Whole bool
+
+	// Of lists the variables of a term that is not linear. Tries gives values for them that are worth trying, where each variable lies between low
+	// and high; it can be nil.
+	Of    []int
+	Tries func(low, high Point) [][]float64
 }
 
 // A Part is a multiple of a variable. No variable has two parts in a term.

@@ -20,7 +20,7 @@ import (
 // Exit codes.
 const (
 	exitOK     = 0 // done
-	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check or -diff a file is not aligned; with -same editions differ
+	exitFailed = 1 // a file has errors; a trial did not get what it expected; with -met a unit does not meet its limits; with -check or -diff a file is not aligned; with -same editions differ; with -strict there is a warning
 	exitUsage  = 2 // the command line is wrong
 )
 
@@ -46,12 +46,24 @@ func verbs() []verb {
 			{"-json j1041.sheet", "the verdict as JSON"},
 			{"-shop hall j1041.sheet", "by the limits and rules of a shop"},
 		}},
+		{"prove", "prove sheets before anyone measures", prove, [][2]string{
+			{"", "prove the built-in examples"},
+			{"tarnby.sheet", "prove a sheet with those that it uses"},
+			{"-hints tarnby.sheet", "show also what may be meant so, and is worth a look"},
+			{"-strict -format sarif *.sheet", "for a build server: exit with 1 if there is a warning"},
+		}},
 		{"try", "run the trials that stand beside sheets", try, [][2]string{
 			{"", "run the trials of the built-in examples"},
 			{"-run healthy trials/*.sheet", "run the trials of these files whose family/title matches"},
 			{"-coverage trials/*.sheet", "tell also what no trial expects"},
 			{"-propose trials/*.sheet", "print trials for edges of limits that none is at"},
 			{"-format junit trials/*.sheet", "the results for a build server"},
+		}},
+		{"prove", "prove sheets before anyone measures", prove, [][2]string{
+			{"", "prove the built-in examples"},
+			{"tarnby.sheet", "prove a sheet with those that it uses"},
+			{"-hints tarnby.sheet", "show also what may be meant so, and is worth a look"},
+			{"-strict -format sarif *.sheet", "for a build server: exit with 1 if there is a warning"},
 		}},
 		{"tell", "tell what a sheet says: tests, limits, faults, and which test shows which", tell, [][2]string{
 			{"tarnby.sheet", "what a sheet says of its families"},
@@ -95,7 +107,8 @@ Exit codes
 
     0  done
     1  a file has errors, or a finding that the shop calls one; a trial did not get what it expected; with judge -met a unit does not meet its limits;
-       with align -check or -diff a file would change; with editions -same something changed
+       with align -check or -diff a file would change; with editions -same something changed;
+       with prove -strict there is a warning, or a finding that the shop calls an error
     2  the command line is wrong
 
 Verdicts are advice to a trained technician. Local codes and the maker's own instructions come first.

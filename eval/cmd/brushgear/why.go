@@ -89,7 +89,7 @@ func exampleFindings(info dsl.CodeInfo) []diagnose.Finding {
 	if err != nil {
 		return findingsOf(err)
 	}
-	list := slices.Concat(bench.Warnings(), bench.ProveKnowledge())
+	list := slices.Concat(bench.Warnings(), bench.Prove())
 	records, err := bench.Records()
 	if err != nil {
 		return findingsOf(err)
