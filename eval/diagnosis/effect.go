@@ -4,16 +4,18 @@ import (
 	"cmp"
 	"math/bits"
 	"slices"
+	"sync"
 )
 
 // Numbers of judgement; a Table can state others.
 const (
-	Certain       = .99  // strength of "always"
-	DefaultPrior  = .01  // of a fault whose frequency is not stated
-	DefaultSlip   = .002 // probability that a performance of a test is misread or made at the wrong place
-	maxCells      = 1024 // of one value; beyond, its checks are taken as read apart
-	fewPositions  = 4    // of which a fault can be at several
-	maxPlacements = 4096 // of a fault whose positions in one test are not known
+	Certain       = .99     // strength of "always"
+	DefaultPrior  = .01     // of a fault whose frequency is not stated
+	DefaultSlip   = .002    // probability that a performance of a test is misread or made at the wrong place
+	maxCells      = 1024    // of one value; beyond, its checks are taken as read apart
+	fewPositions  = 4       // of which a fault can be at several
+	maxPlacements = 4096    // of a fault whose positions in one test are not known
+	mostTriples   = 1 << 14 // of three faults that are remembered, for one value
 )
 
 // A Test is what one performance reads. Its checks share one slip: a misread meter spoils them together.
@@ -164,6 +166,8 @@ type value struct {
 	actors []actor
 	single [][]float64   // per actor: the probability of each cell
 	pair   [][][]float64 // per two actors of different faults
+	mu     sync.RWMutex
+	triple map[[3]int32][]float64 // what was needed of three
 }
 
 func (t *Table) newValue(checks []int, named []uint32) *value {

@@ -543,6 +543,47 @@ func (t *Table) placed(ev *Evidence, s *seen, parts []*part, acts []act) float64
 	return sum / float64(len(parts[0].placements))
 }
 
+// several returns the probability of each cell under three actors or more, and remembers it for three.
+func (v *value) several(acts []act, value int32) []float64 {
+	var key [3]int32
+	var actors []*actor
+	n := 0
+	for _, a := range acts {
+		if a.value == value {
+			if n < len(key) {
+				key[n] = a.actor
+			}
+			n++
+		}
+	}
+	if n == len(key) {
+		slices.Sort(key[:])
+		v.mu.RLock()
+		cells := v.triple[key]
+		v.mu.RUnlock()
+		if cells != nil {
+			return cells
+		}
+	}
+	for _, a := range acts {
+		if a.value == value {
+			actors = append(actors, &v.actors[a.actor])
+		}
+	}
+	cells := v.mix(actors)
+	if n == len(key) {
+		v.mu.Lock()
+		defer v.mu.Unlock()
+		if v.triple == nil {
+			v.triple = map[[3]int32][]float64{}
+		}
+		if len(v.triple) < mostTriples {
+			v.triple[key] = cells
+		}
+	}
+	return cells
+}
+
 // joint is the product of the likelihoods of all values of a test under these acts.
 func (t *Table) joint(ev *Evidence, s *seen, acts []act) float64 {
 	product, zeros := s.base, s.zeros
@@ -565,13 +606,7 @@ func (t *Table) joint(ev *Evidence, s *seen, acts []act) float64 {
 		}
 		switch {
 		case more:
-			var actors []*actor
-			for _, b := range acts[i:] {
-				if b.value == a.value {
-					actors = append(actors, &v.actors[b.actor])
-				}
-			}
-			l = w.likelihood(v.mix(actors))
+			l = w.likelihood(v.several(acts[i:], a.value))
 		case second >= 0:
 			l = w.likelihood(v.pair[a.actor][second])
 		default:

@@ -112,19 +112,21 @@ func (t *Table) ridesOf(roots int) [][]int32 {
 			}
 		}
 	}
-	var choose func(set []int32, from int)
-	choose = func(set []int32, from int) {
-		if len(set) > 0 {
+	var roomFor [mostRoots]int32
+	var choose func(n, from int, leads bool)
+	choose = func(n, from int, leads bool) {
+		set := roomFor[:n]
+		if leads {
 			grow(set)
 		}
-		for f := from; f < len(t.Faults) && len(set) < roots; f++ {
-			next := append(slices.Clone(set), int32(f))
-			if !t.linked(next) {
-				choose(next, f+1)
+		for f := from; f < len(t.Faults) && n < roots; f++ {
+			roomFor[n] = int32(f)
+			if !t.linked(roomFor[:n+1]) {
+				choose(n+1, f+1, leads || len(t.Faults[f].Leads) > 0)
 			}
 		}
 	}
-	choose(nil, 0)
+	choose(0, 0, false)
 	slices.SortFunc(list, func(a, b []int32) int {
 		if len(a) != len(b) {
 			return len(a) - len(b)

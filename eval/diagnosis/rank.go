@@ -86,6 +86,7 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	t.gather(ev, r)
 	if r.ratioed(t) {
 		t.ratios(ev, r)
+		r.prepare()
 	}
 	r.Roots = rootFaults
 	t.enumerate(ev, r, r.Roots)
@@ -241,6 +242,13 @@ func (t *Table) ratios(ev *Evidence, r *Ranking) {
 	}
 }
 
+// prepare joins odds and ratios.
+func (r *Ranking) prepare() {
+	for _, f := range r.alive {
+		r.a[f], r.a0[f] = r.odds[f]*r.r[f], r.odds[f]*r.r0[f]
+	}
+}
+
 // explained is what a set of one or two faults leaves of the bad tests without slips; both is false for one.
 func (t *Table) explained(r *Ranking, f, g int32, both bool) float64 {
 	q := 1.
@@ -269,10 +277,13 @@ func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	r.heavy, r.total, r.total0, r.best = r.heavy[:0], 0, 0, 0
 	clear(r.sum)
 	clear(r.sum0)
-	if roots == rootFaults && len(t.upward) == 0 && r.ratioed(t) {
-		t.pairs(ev, r)
-	} else {
+	switch {
+	case !r.ratioed(t):
 		t.every(ev, r, roots, r.add)
+	case roots == rootFaults && len(t.upward) == 0:
+		t.pairs(ev, r)
+	default:
+		t.quick(ev, r, roots)
 	}
 	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.best*credible*(1-tolerance) })
 }
@@ -283,7 +294,6 @@ func (t *Table) pairs(ev *Evidence, r *Ranking) {
 	none, none0 := t.relative(ev, r, nil)
 	r.add(nil, none, none0)
 	for _, f := range r.alive {
-		r.a[f], r.a0[f] = r.odds[f]*r.r[f], r.odds[f]*r.r0[f]
 		one[0] = f
 		w0 := 0.
 		if r.cover[f] == r.allBad() {
@@ -376,6 +386,150 @@ func (t *Table) slowRow(ev *Evidence, r *Ranking, i int) (sum0 float64) {
 		}
 	}
 	return sum0
+}
+
+// quick weighs all sets of up to so many roots, three of them by the corrections of each two unless one test speaks of all three.
+func (t *Table) quick(ev *Evidence, r *Ranking, roots int) {
+	if len(t.upward) == 0 {
+		t.pairs(ev, r)
+	} else {
+		t.every(ev, r, min(roots, rootFaults), r.add)
+	}
+	if roots <= rootFaults {
+		return
+	}
+	for _, linked := range t.rides(roots) {
+		if r.allAlive(linked) && !t.within(linked, rootFaults) {
+			p, p0 := t.relative(ev, r, linked)
+			odds := t.oddsOf(r, linked)
+			r.add(linked, odds*p, odds*p0)
+		}
+	}
+	for i, f := range r.alive {
+		for j := i + 1; j < len(r.alive); j++ {
+			if g := r.alive[j]; !t.kin[int(f)*len(t.Faults)+int(g)] {
+				t.triples(ev, r, f, g, r.alive[j+1:])
+			}
+		}
+	}
+}
+
+// within tells whether a set belongs to those of fewer roots.
+func (t *Table) within(set []int32, roots int) bool {
+	return t.rootsOf(set) <= roots && len(set) <= roots+followers
+}
+
+// triples weighs two faults with each of others that none of them causes.
+func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
+	n := len(t.Faults)
+	pair := &r.k[int(f)*n+int(g)]
+	a, a0 := r.a[f]*r.a[g]*pair.k, r.z*r.a0[f]*r.a0[g]*pair.k0
+	kf, kg := r.k[int(f)*n:int(f)*n+n], r.k[int(g)*n:int(g)*n+n]
+	all := r.allBad()
+	cover := r.cover[f] | r.cover[g]
+	if all != 0 && t.shares[int(f)*n+int(g)] {
+		cover |= r.covers[int(f)*n+int(g)]
+	}
+	sum, sum0 := 0., 0.
+	set := [3]int32{f, g, 0}
+	least := r.best * credible * (1 - tolerance)
+	for _, h := range others {
+		if t.kin[int(f)*n+int(h)] || t.kin[int(g)*n+int(h)] {
+			continue
+		}
+		set[2] = h
+		w, w0 := a*r.a[h]*kf[h].k*kg[h].k, 0.
+		covered := cover
+		if all != 0 {
+			covered = t.covering(r, cover, f, g, h)
+		} else {
+			w0 = a0 * r.a0[h] * kf[h].k0 * kg[h].k0
+		}
+		if t.shareAll(f, g, h) {
+			x, x0, bad := t.correction(ev, r, set)
+			w, w0, covered = w*x, w0*x0, covered|bad
+		}
+		if all != 0 && covered == all || w0 != w0 {
+			_, p0 := t.product(ev, r, set[:])
+			w0 = r.odds[f] * r.odds[g] * r.odds[h] * p0
+		}
+		sum, sum0 = sum+w, sum0+w0
+		r.sum[h] += w
+		r.sum0[h] += w0
+		if w >= least {
+			r.best = max(r.best, w)
+			r.heavy = append(r.heavy, set3(set, w, w0))
+		}
+	}
+	r.total, r.total0 = r.total+sum, r.total0+sum0
+	for _, m := range [2]int32{f, g} {
+		r.sum[m] += sum
+		r.sum0[m] += sum0
+	}
+}
+
+// correction is what three faults make of the tests that speak of all of them, beyond what each two do, and the bad ones among these.
+func (t *Table) correction(ev *Evidence, r *Ranking, set [3]int32) (x, x0 float64, bad uint64) {
+	x, x0 = 1, 1
+	for word, tests := range t.touching[set[0]] {
+		for tests &= t.touching[set[1]][word] & t.touching[set[2]][word]; tests != 0; tests &= tests - 1 {
+			i := 64*word + bits.TrailingZeros64(tests)
+			s := &ev.tests[i]
+			if !s.valid {
+				continue
+			}
+			p, p0 := t.test(ev, i, set[:])
+			o, at := r.says[i], t.partOf[i]
+			f, g, h := int(at[set[0]]), int(at[set[1]]), int(at[set[2]])
+			if g < f {
+				f, g = g, f
+			}
+			if h < g {
+				g, h = h, g
+			}
+			if g < f {
+				f, g = g, f
+			}
+			fg, fh, gh := &o.k[g*(g-1)/2+f], &o.k[h*(h-1)/2+f], &o.k[h*(h-1)/2+g]
+			x *= p / s.p / (o.r[f] * o.r[g] * o.r[h] * fg.k * fh.k * gh.k)
+			if s.p0 > 0 {
+				x0 *= p0 / s.p0 / (o.r0[f] * o.r0[g] * o.r0[h] * fg.k0 * fh.k0 * gh.k0)
+				continue
+			}
+			for k, b := range r.bad {
+				if int(b) == i {
+					bad |= 1 << k
+				}
+			}
+		}
+	}
+	return x, x0, bad
+}
+
+func set3(faults [3]int32, w, w0 float64) set {
+	return set{faults: [mostFaults]int16{int16(faults[0]), int16(faults[1]), int16(faults[2])}, n: 3, w: w, w0: w0}
+}
+
+// covering is the set of bad tests that three faults explain, some of them by two.
+func (t *Table) covering(r *Ranking, cover uint64, f, g, h int32) uint64 {
+	n := len(t.Faults)
+	cover |= r.cover[h]
+	for _, m := range [2]int32{f, g} {
+		if at := int(m)*n + int(h); t.shares[at] {
+			cover |= r.covers[at]
+		}
+	}
+	return cover
+}
+
+// shareAll tells whether there is a test on which three faults bear.
+func (t *Table) shareAll(f, g, h int32) bool {
+	for word, tests := range t.touching[f] {
+		if tests&t.touching[g][word]&t.touching[h][word] != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // add counts a set.
@@ -481,7 +635,10 @@ func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float6
 			p, p0, cover = p*r.r[f], p0*r.r0[f], cover|r.cover[f]
 			for _, g := range faults[:i] {
 				if at := int(min(f, g))*len(t.Faults) + int(max(f, g)); t.shares[at] {
-					p, p0, cover = p*r.k[at].k, p0*r.k[at].k0, cover|r.covers[at]
+					p, p0 = p*r.k[at].k, p0*r.k[at].k0
+					if len(r.bad) > 0 {
+						cover |= r.covers[at]
+					}
 				}
 			}
 		}
