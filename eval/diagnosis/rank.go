@@ -33,6 +33,7 @@ type Ranking struct {
 	Most int
 
 	table         *Table
+	ratioed       bool // every test can come out in every way without a fault, so that likelihoods can be compared with that
 	alive         []int32
 	is            []bool // of alive
 	odds          []float64
@@ -84,7 +85,8 @@ type set struct {
 func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	t.weigh(ev)
 	t.gather(ev, r)
-	if r.ratioed(t) {
+	r.ratioed = t.slip() > 0 && len(r.bad) <= 64
+	if r.ratioed {
 		t.ratios(ev, r)
 		r.prepare()
 	}
@@ -100,9 +102,6 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	}
 	t.conclude(ev, r)
 }
-
-// ratioed tells whether every test can come out in every way without a fault, so that likelihoods can be compared with that.
-func (r *Ranking) ratioed(t *Table) bool { return t.slip() > 0 && len(r.bad) <= 64 }
 
 // use makes room for the faults of a table.
 func (r *Ranking) use(t *Table) {
@@ -278,7 +277,7 @@ func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	clear(r.sum)
 	clear(r.sum0)
 	switch {
-	case !r.ratioed(t):
+	case !r.ratioed:
 		t.every(ev, r, roots, r.add)
 	case roots == rootFaults && len(t.upward) == 0:
 		t.pairs(ev, r)
@@ -616,7 +615,7 @@ func (t *Table) oddsOf(r *Ranking, faults []int32) float64 {
 // relative compares the likelihood of a set of faults with that of none, and its part without slips.
 func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float64) {
 	switch {
-	case !r.ratioed(t):
+	case !r.ratioed:
 	case len(faults) == 0:
 		if len(r.bad) == 0 {
 			return 1, r.z

@@ -176,7 +176,7 @@ func (t *Table) survey(ev *Evidence, r *Ranking) {
 	r.moved, r.against = resized(r.moved, words*len(r.Stories)), resized(r.against, words*len(r.Stories))
 	clear(r.moved)
 	clear(r.against)
-	if !r.ratioed(t) {
+	if !r.ratioed {
 		return
 	}
 	for i, o := range r.says {
@@ -218,7 +218,7 @@ func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
 		for word, tests := range t.touching[f] {
 			for ; tests != 0; tests &= tests - 1 {
 				i := 64*word + bits.TrailingZeros64(tests)
-				if !ev.tests[i].valid || r.ratioed(t) && !t.touch(i, story) {
+				if !ev.tests[i].valid || r.ratioed && !t.touch(i, story) {
 					continue
 				}
 				if x := t.shift(ev, r, i, f, story); x >= shift || x <= 1/shift {
@@ -246,13 +246,25 @@ func (t *Table) factor(ev *Evidence, r *Ranking, f int32) float64 {
 }
 
 // hiddenFactor is the Bayes factor with each story counted also with one further fault that could hide this one, unless that weighs next to nothing.
+// Once it is certain to be too great for ruling out, the least that it can be is returned.
 func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32) float64 {
 	var buf [mostFaults + 1]int32
-	with, without := 0., 0.
+	with, without, most := 0., 0., 0.
+	for k := range r.Stories {
+		if story := &r.Stories[k]; !slices.Contains(story.Faults, f) {
+			most += story.Share
+			for _, g := range t.beside(ev, r, k) {
+				most += story.Share * g.weight
+			}
+		}
+	}
 	for k := range r.Stories {
 		story := &r.Stories[k]
 		if slices.Contains(story.Faults, f) {
 			continue
+		}
+		if with > against*most {
+			return with / most
 		}
 		with, without = with+float64(story.Share*t.given(ev, r, f, story.Faults)), without+story.Share
 		for _, g := range t.beside(ev, r, k) {
@@ -298,7 +310,7 @@ func (t *Table) beside(ev *Evidence, r *Ranking, k int) []companion {
 
 // given is the likelihood ratio of a fault beside the faults of a set.
 func (t *Table) given(ev *Evidence, r *Ranking, f int32, set []int32) float64 {
-	if r.ratioed(t) && !t.crowd(f, set) {
+	if r.ratioed && !t.crowd(f, set) {
 		ratio := r.r[f]
 		for _, g := range set {
 			ratio *= r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
@@ -337,7 +349,7 @@ func (t *Table) crowd(f int32, set []int32) bool {
 
 // shift is how much a test changes the odds of a fault beside the faults of a set, from what is remembered of the test if at most one of them bears on it.
 func (t *Table) shift(ev *Evidence, r *Ranking, i int, f int32, set []int32) float64 {
-	if !r.ratioed(t) {
+	if !r.ratioed {
 		return t.shifts(ev, i, f, set)
 	}
 	k, other := int(t.partOf[i][f]), -1
@@ -371,7 +383,7 @@ func (t *Table) sharesWith(f, g int32) bool {
 
 // hides is how much likelier the readings are under both faults than under each taken apart.
 func (r *Ranking) hides(t *Table, f, g int32) float64 {
-	if !r.ratioed(t) {
+	if !r.ratioed {
 		return hiding
 	}
 	return r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
