@@ -44,6 +44,8 @@ func verbs() []verb {
 			{"tarnby.sheet j1041.json", "the same with a record in JSON and its sheet beside it"},
 			{"-all j1041.sheet", "every reading, all faults, all that was not tested"},
 			{"-json j1041.sheet", "the verdict as JSON"},
+			{"-plan j1041.sheet", "what to test next, as a troubleshooting tree"},
+			{"-plan-svg plan.svg j1041.sheet", "the same drawn for paper, beside the verdict"},
 			{"-shop hall j1041.sheet", "by the limits and rules of a shop"},
 		}},
 		{"prove", "prove sheets before anyone measures", prove, [][2]string{
