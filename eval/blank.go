@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -85,6 +86,9 @@ func (b Blank) Fill(answer string) (v Value, assumed bool, err error) {
 	if v.form == listForm && len(b.Positions) == 0 && !b.List {
 		return Value{}, false, fmt.Errorf("%s is a single value, not a list", b.Name)
 	}
+	if err := b.dimension(v); err != nil {
+		return Value{}, false, err
+	}
 	if b.v.kind == attributeValue {
 		_, err = constantFrom(b.v, v)
 	} else {
@@ -94,6 +98,22 @@ func (b Blank) Fill(answer string) (v Value, assumed bool, err error) {
 		err = fmt.Errorf("%s is a number: write it with its unit, such as 2 %s", b.Name, b.Unit)
 	}
 	return v, assumed, err
+}
+
+// dimension refuses a quantity of another dimension than what is asked for.
+func (b Blank) dimension(v Value) error {
+	for _, it := range append([]Value{v}, v.items...) {
+		switch it.form {
+		case numberForm, rangeForm, movingForm, aboveForm, belowForm:
+		default:
+			continue
+		}
+		q := it.quantity()
+		if b.v.typ.class == numberClass && units.Match(q.Dimension(), b.v.typ.dim) != nil && units.TemperatureHint(q.Unit()) == "" {
+			return fmt.Errorf("%s does not fit: %s is read in %s, or another unit of its kind", it, spaced(b.Name), cmp.Or(b.Unit, "plain numbers"))
+		}
+	}
+	return nil
 }
 
 // word completes words that were cut short: "go | ro" for good | rough.
@@ -165,7 +185,7 @@ func (b Blank) list(answer string) (Value, bool, error) {
 		v.items[i] = item
 	}
 	if n := len(b.Positions); n > 0 && len(v.items) > 1 && len(v.items) != n {
-		return Value{}, false, fmt.Errorf("%d values are wanted, one for each of %s, not %d; write - for one that was not read", n, strings.Join(b.Positions, "; "), len(v.items))
+		return Value{}, false, fmt.Errorf("%d values are wanted, not %d; write - for one that was not read", n, len(v.items))
 	}
 	return v, assumed, nil
 }

@@ -115,17 +115,32 @@ func (t *test) run() string {
 // A Name is a name of the sheet with its title in words.
 type Name struct{ Name, Title string }
 
-// Remedies lists what can be done to the unit and to what it includes, sorted by name.
-func (j *Job) Remedies() []Name {
-	var list []Name
-	for _, name := range slices.Sorted(maps.Keys(j.m.remedies)) {
-		list = append(list, Name{name, j.m.remedies[name].title})
-	}
+// A Remedy is what can be done to the unit, with the tests to repeat after it.
+type Remedy struct {
+	Name, Title string
+	Retest      []string // tests as a record names them
+}
+
+// Remedies lists what can be done to the unit and to what it includes: those of the unit first, each sorted by name.
+func (j *Job) Remedies() []Remedy {
+	list := remediesOf(j.m, "")
 	for _, inc := range j.m.includes {
-		m := j.model(inc.as)
-		for _, name := range slices.Sorted(maps.Keys(m.remedies)) {
-			list = append(list, Name{inc.as + "." + name, m.remedies[name].title})
+		list = append(list, remediesOf(j.model(inc.as), inc.as)...)
+	}
+	return list
+}
+
+func remediesOf(m *model, unit string) []Remedy {
+	var list []Remedy
+	full := func(unit, name string) string { return strings.TrimPrefix(unit+"."+name, ".") }
+	for _, name := range slices.Sorted(maps.Keys(m.remedies)) {
+		r := Remedy{Name: full(unit, name), Title: m.remedies[name].title}
+		for _, ref := range m.remedies[name].retest {
+			if test := full(cmp.Or(ref.unit, unit), ref.test); !slices.Contains(r.Retest, test) {
+				r.Retest = append(r.Retest, test)
+			}
 		}
+		list = append(list, r)
 	}
 	return list
 }

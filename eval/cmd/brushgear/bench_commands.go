@@ -16,7 +16,8 @@ import (
 const benchHelp = `    An answer: 2.45   2.45 Ω   OL   > 1 MΩ   2 to 9 Ω jumping   good   good | rough   9.5 9.7 - 9.6 (a list, - for a gap)
       A number alone has the unit of the prompt. - or nothing: not read; nothing where something stands in [ ]: that.
       The beginning of a word will do, if no other begins alike.
-    skip REASON "why"      leave this test out, or the rest of it this reading: %s
+    skip REASON "why"      leave this test out, or once it is begun this reading; the reasons:
+                           %s
     undo                   take back the last answer, before the first that of the test before
     test NAME              make another test now (the beginning of its name, or a word of its title)
     tests                  what is left to test, with minutes
@@ -105,7 +106,10 @@ func (s *session) list(_ string, _ *performing) turn {
 			stage = c.Stage
 			s.say("    %s", stage)
 		}
-		text := fmt.Sprintf("%3.0f min  %-22s %s", c.Minutes, c.Test, c.Title)
+		text := fmt.Sprintf("%-7s  %-22s %s", "", c.Test, c.Title)
+		if c.Minutes > 0 {
+			text = fmt.Sprintf("%3.0f min  %-22s %s", c.Minutes, c.Test, c.Title)
+		}
 		if c.Skipped != "" {
 			text += " (" + c.Skipped + ")"
 		} else {
@@ -113,7 +117,9 @@ func (s *session) list(_ string, _ *performing) turn {
 		}
 		s.say("      %s", text)
 	}
-	s.say("    %.0f min if all were made, without taking apart", minutes)
+	if minutes > 0 {
+		s.say("    %.0f min if all were made, taking apart not counted", minutes)
+	}
 	return again
 }
 
@@ -252,10 +258,9 @@ func (s *session) skipTest(test, reason, why string) {
 
 func (s *session) work(rest string, p *performing) turn {
 	name, text := cut(rest)
-	remedies := s.job.Remedies()
 	titles := map[string]string{}
 	var names []string
-	for _, r := range remedies {
+	for _, r := range s.job.Remedies() {
 		names = append(names, r.Name)
 		titles[r.Name] = r.Title
 	}
@@ -267,24 +272,34 @@ func (s *session) work(rest string, p *performing) turn {
 	if p != nil {
 		s.partly(p, leave)
 	}
-	retest := s.retest(found)
 	if s.add(eval.Entry{Work: found, Note: text}) {
 		s.say("    done: %s", titles[found])
-		if len(retest) > 0 {
-			s.say("    to retest, in a pass as left: %s", strings.Join(retest, "; "))
-		}
 	}
 	return leave
 }
 
-// retest are the tests to repeat after a remedy that the verdict named.
-func (s *session) retest(remedy string) []string {
-	for _, r := range s.pass().Remedies {
-		if r.Name == remedy {
-			return r.Retest
+// retests are the tests to repeat after work, that were neither made nor left out since, in the order of the remedies.
+func (s *session) retests() []string {
+	var list []string
+	for _, p := range s.record.Passes {
+		for _, e := range p.Entries {
+			switch {
+			case e.Work != "":
+				for _, r := range s.job.Remedies() {
+					for _, test := range r.Retest {
+						if c := s.card(test); r.Name == e.Work && c != nil && c.Applies && !slices.Contains(list, test) {
+							list = append(list, test)
+						}
+					}
+				}
+			case e.Taken+e.Skip != "":
+				list = slices.DeleteFunc(list, func(test string) bool {
+					return e.Void == "" && (e.Taken+e.Skip == test || strings.HasPrefix(e.Taken, test+"."))
+				})
+			}
 		}
 	}
-	return nil
+	return list
 }
 
 func (s *session) cleared(rest string, _ *performing) turn {

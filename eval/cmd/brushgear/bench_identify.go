@@ -14,7 +14,7 @@ import (
 type aQuestion func() turn
 
 // identify asks what must be known, and opens the record. It is false if the input ended before that, or the technician ended it.
-func (s *session) identify() bool {
+func (s *session) identify() (bool, error) {
 	s.record = &eval.Record{Units: map[string]string{}, Passes: []eval.RecordPass{{Round: eval.Round{Stage: eval.AsFound, By: s.by}}}}
 	var questions []aQuestion
 	questions = append(questions, s.askFamily, s.askDay)
@@ -22,18 +22,22 @@ func (s *session) identify() bool {
 		switch questions[i]() {
 		case onward:
 			if i++; i == 2 && len(questions) == 2 {
-				questions = append(questions, s.unitQuestions()...)
+				more, err := s.unitQuestions()
+				if err != nil {
+					return false, err
+				}
+				questions = append(questions, more...)
 			}
 		case back:
 			if i = max(0, i-1); i < 2 {
 				questions = questions[:2]
 			}
 		case finish:
-			return false
+			return false, nil
 		}
 	}
 	s.name()
-	return true
+	return true, nil
 }
 
 // name names the record by its file, else by the serial.
@@ -48,11 +52,10 @@ func (s *session) name() {
 }
 
 // unitQuestions are those that depend on the family.
-func (s *session) unitQuestions() []aQuestion {
+func (s *session) unitQuestions() ([]aQuestion, error) {
 	job, err := s.sheets.Open(s.record.Family, s.options...)
 	if err != nil {
-		s.refuse(err)
-		return []aQuestion{func() turn { return finish }}
+		return nil, err
 	}
 	s.job = job
 	var list []aQuestion
@@ -65,9 +68,10 @@ func (s *session) unitQuestions() []aQuestion {
 	for _, b := range job.Unknown() {
 		list = append(list, func() turn { return s.askAttribute(b) })
 	}
-	return append(list, func() turn {
+	list = append(list, func() turn {
 		return s.askText("Complaint, in the customer's words", &s.record.Complaint)
 	})
+	return list, nil
 }
 
 // before asks one of the first questions. Of the commands only help, undo and end are known there, so that nothing that a customer says is one.

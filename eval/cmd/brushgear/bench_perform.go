@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -207,7 +206,7 @@ func (s *session) done(p *performing) turn {
 		return leave
 	}
 	for {
-		line, eof := s.ask(fmt.Sprintf("  Nothing was read. Why (%s; nothing: later)", strings.Join(eval.SkipReasons(), ", ")))
+		line, eof := s.ask("  Nothing was read. Why (a reason as for skip; nothing: later)")
 		switch {
 		case eof:
 			s.eof = true

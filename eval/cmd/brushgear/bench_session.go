@@ -39,6 +39,7 @@ type session struct {
 	wanted string          // the test to make next, if it was asked for
 	later  map[string]bool // tests that were put off
 	eof    bool            // the input has ended
+	idle   *eval.Record    // that it was said of that no test is proposed
 }
 
 // A turn is how the talk goes on after an answer.
@@ -56,8 +57,8 @@ const (
 func (s *session) run() error {
 	s.later = map[string]bool{}
 	if s.record == nil {
-		if !s.identify() {
-			return nil
+		if known, err := s.identify(); !known {
+			return err
 		}
 	} else if err := s.judge(); err != nil {
 		return err
@@ -187,7 +188,7 @@ func (s *session) undo() {
 		s.refuse(err)
 		return
 	}
-	s.wanted = ""
+	s.wanted, s.idle = "", nil
 	s.keep()
 	s.say("    taken back: %s", difference(s.record, was))
 }
@@ -277,14 +278,27 @@ func (s *session) proposed() (*eval.Card, string) {
 		s.wanted = ""
 		return card, ""
 	}
+	if s.pass().Stage == eval.AsLeft {
+		for _, test := range s.retests() {
+			if !s.later[test] {
+				return s.card(test), "Retest: "
+			}
+		}
+	}
 	n := s.pass().Next
-	if n == nil {
-		s.say("")
-		s.enough()
+	if n == nil || s.card(n.Test) == nil {
+		if s.idle != s.record {
+			s.say("")
+			s.enough()
+		}
+		s.idle = s.record
 		return nil, ""
 	}
 	if s.later[n.Test] {
-		s.say("\nStill proposed: %s (nothing: make it now)", n.Title)
+		if s.idle != s.record {
+			s.say("\nPut off and still proposed: %s. An empty line: make it now.", n.Title)
+		}
+		s.idle = s.record
 		return nil, ""
 	}
 	head := "Next: "
@@ -303,6 +317,8 @@ func (s *session) enough() {
 		}
 	}
 	switch {
+	case s.pass().Stage != eval.AsLeft && len(s.retests()) > 0:
+		s.say("Work was done. When all of it is, begin a pass as left: it proposes what to retest.")
 	case len(do) > 0:
 		s.say("No further test is worth its minutes. To do: %s.", strings.Join(do, "; "))
 	case len(s.pass().Remedies) > 0:

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -22,7 +23,7 @@ type technician struct {
 }
 
 var (
-	cardTitle  = regexp.MustCompile(`(?m)^(?:Next|Repeat): .*\(([a-z_]+(?:\.[a-z_]+)?)\)$`)
+	cardTitle  = regexp.MustCompile(`(?m)^(?:Next|Repeat|Retest): .*\(([a-z_]+(?:\.[a-z_]+)?)\)$`)
 	promptName = regexp.MustCompile(`^[^,(\[]*[^,(\[ ]`)
 )
 
@@ -140,4 +141,153 @@ func TestBenchLeadsToTheRemedy(t *testing.T) {
 		verdict := verdictIn(t, out, "unit")
 		require.Equal(t, hidden(verdict, folder), hidden(judgedAgain(t, file), folder))
 	}
+}
+
+// said runs the verb with fixed answers.
+func said(t *testing.T, lines []string, args ...string) (code int, out, errs string) {
+	t.Helper()
+	return call(t, strings.Join(lines, "\n")+"\n", append([]string{"bench"}, args...)...)
+}
+
+// What people write at a small sheet: help, bad answers, undo before and behind the first test, a verdict in between.
+func TestBenchAnswers(t *testing.T) {
+	code, out, errs := said(t, []string{
+		"?", "S-2", "undo", "S-1", `end of "summer", no light`,
+		"?", "2,45", "3..4", "3.4 furlong", "13 V", "OL", "why", "3.4",
+		"12", "> 36", "undo", "nonsense", "13 V", "-", "-", "mumble", "",
+		"tests", "complain", "skip output no_t \"noon\"", "undo", "", "skip", "skip refused the estimate first", "note \"belt dust\"", "work fit", "all",
+		"void field", "void field prod slipped", "3.3", "verdict", "end", "",
+	}, "-on", "2026-03-02", sheets+"first.sheet")
+	require.Equal(t, exitOK, code, errs)
+	golden(t, "bench_answers.txt", hidden(out, ""))
+}
+
+// Lists in one line or one by one, positions that were not read, tests by the beginning of their name, conditions remembered.
+func TestBenchLists(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "lists.sheet")
+	code, out, errs := said(t, []string{
+		"", "H61954", "", "",
+		"test ring", "test brushes", "9.5", "undo", "9.5", "9.7", "2.4 2.5", "f -",
+		"test diodes", "0.552 0.004 0.549 0.561 0.550 0.547", "OL 0.004 OL OL OL OL",
+		"test ring_f", "12", "20", "3.9",
+		"test through", "", "", "3.7",
+		"test curve", "1500 2000", "13.5", "30", "21", "33", "(33 49 A)",
+		"test pairs", "19", "92.1 92.6", "92.1 92.6 -", "end",
+	}, "-on", "2026-03-02", "-save", file, sheets+"sheets/shop.sheet", "tarnby")
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "ring can be ring_ground, ring_field, ")
+	require.Contains(t, out, "supply, V (at the unit's own terminals) [12 V]: ")
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	for _, line := range []string{
+		"taken brushes { force (2.4 2.5 N), length (9.5 9.7 mm), slide (free missing) }",
+		"taken diodes { drop.back (OL 0.004 V OL OL OL OL), drop.forward (0.552 0.004 0.549 0.561 0.550 0.547 V) }",
+		"taken ring_field.current 3.9 A at supply 12 V, winding_temp 20 °C",
+		"taken through_brushes.current 3.7 A at supply 12 V, winding_temp 20 °C",
+		"taken curve.current (33 49 A) at ambient 21 °C, speed (1500 2000 rpm), supply 13.5 V, warm_up 30 min",
+		"taken pairs.ohms (92.1 92.6 mΩ missing) at winding_temp 19 °C",
+	} {
+		require.Contains(t, string(data), line)
+	}
+	require.Equal(t, hidden(verdictIn(t, out, "lists"), ""), hidden(judgedAgain(t, file), ""))
+}
+
+// A record that was begun one day is gone on with on another: the same file, another pass, and a mended unit.
+func TestBenchGoesOn(t *testing.T) {
+	folder := t.TempDir()
+	file := filepath.Join(folder, "J-7.sheet")
+	code, out, errs := said(t, []string{
+		"S-7", "no light", "2.9", "11", "12.1", `work fit_rotor "from stock"`,
+	}, "-on", "2026-03-02", "-by", "bench 1", "-save", file, sheets+"first.sheet")
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "done: Fit another rotor")
+	first, err := os.ReadFile(file)
+	require.NoError(t, err)
+
+	code, _, errs = said(t, nil, "-save", file, sheets+"first.sheet")
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, errs, "is there already")
+	again, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Equal(t, string(first), string(again))
+
+	code, out, errs = said(t, []string{"undo", "pass as left on 2026-03-04", "undo", "pass as left on 2026-03-04", "3.4", "41", "14.1", "end"},
+		"-record", file, "-save", file, "-by", "bench 2")
+	require.Equal(t, exitOK, code, errs)
+	golden(t, "bench_goes_on.txt", hidden(out, folder))
+	require.Equal(t, hidden(verdictIn(t, out, "J-7"), folder), hidden(judgedAgain(t, file), folder))
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Contains(t, string(text), "pass as found by \"bench 1\" on 2026-03-02 {\n    taken field.current 2.9 A\n")
+	require.Contains(t, string(text), "work fit_rotor \"from stock\"\n  }\n\n  pass as left by \"bench 2\" on 2026-03-04 {")
+}
+
+// What was read is kept when the input ends in the middle of a test, and every test before it is in the file by then.
+func TestBenchEndOfInput(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "cut.sheet")
+	code, out, errs := call(t, "S-1\n\n3.4\n12", "bench", "-on", "2026-03-02", "-save", file, sheets+"first.sheet")
+	require.Equal(t, exitOK, code, errs)
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Contains(t, string(data), "taken field.current 3.4 A\n    taken output.current 12 A\n")
+	require.Equal(t, hidden(verdictIn(t, out, "cut"), ""), hidden(judgedAgain(t, file), ""))
+
+	code, out, errs = call(t, "S-1\n", "bench", "-on", "2026-03-02", sheets+"first.sheet")
+	require.Equal(t, exitOK, code, errs)
+	require.NotContains(t, out, "undecided", "it ended before there was a unit")
+	code, out, errs = call(t, "", "bench", "-on", "2026-03-02")
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, errs, "built-in example")
+	require.Contains(t, out, "Which battery")
+}
+
+// A record in JSON, saved when asked, and one of the built-in sheets, which goes on without naming them.
+func TestBenchSaves(t *testing.T) {
+	folder := t.TempDir()
+	j := filepath.Join(folder, "S-1.json")
+	code, out, errs := said(t, []string{"S-1", "", "save " + j, "3.4", "end"}, "-on", "2026-03-02", sheets+"first.sheet")
+	require.Equal(t, exitOK, code, errs)
+	require.Equal(t, hidden(verdictIn(t, out, "S-1"), folder), hidden(judgedAgain(t, sheets+"first.sheet", j), folder))
+
+	plain := filepath.Join(folder, "example.sheet")
+	code, out, errs = said(t, []string{"", "H1", "", "", "test look", "good", "low", "good", "end", plain}, "-on", "2026-03-02")
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "saved in ")
+	code, out, errs = said(t, []string{"work battery.top_up", "pass as left", "test look", "good", "good", "good", "end", plain, filepath.Join(folder, "two.sheet")}, "-record", plain)
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "example.sheet is there already: give another name")
+	data, err := os.ReadFile(filepath.Join(folder, "two.sheet"))
+	require.NoError(t, err)
+	require.Contains(t, string(data), "work battery.top_up\n")
+}
+
+func TestBenchRefuses(t *testing.T) {
+	folder := t.TempDir()
+	two := filepath.Join(folder, "two.sheet")
+	require.NoError(t, os.WriteFile(two, []byte("brushgear 1\nrecord \"a\" of lintel_40 { judge 2026-03-02 }\nrecord \"b\" of lintel_40 { judge 2026-03-02 }\n"), 0o644))
+	undated := filepath.Join(folder, "undated.sheet")
+	require.NoError(t, os.WriteFile(undated, []byte("brushgear 1\nrecord \"a\" of lintel_40 { taken field.current 3.4 A }\n"), 0o644))
+	mixed := filepath.Join(folder, "mixed.sheet")
+	require.NoError(t, os.WriteFile(mixed, []byte("brushgear 1\nfamily x \"X\" { test t \"T\" { read a : V  limit a at most 5 V } }\nrecord \"a\" of x { judge 2026-03-02 }\n"), 0o644))
+	for _, c := range []struct {
+		args []string
+		code int
+		want string
+	}{
+		{[]string{"-nothing"}, exitUsage, "nothing"},
+		{[]string{"nowhere.sheet"}, exitFailed, "nowhere.sheet"},
+		{[]string{"-record", two}, exitFailed, "holds 2 records"},
+		{[]string{"-record", undated, sheets + "first.sheet"}, exitFailed, "does not say by which day"},
+		{[]string{"-record", mixed, "-save", mixed}, exitFailed, "holds more than the record"},
+		{[]string{"-shop", "nowhere", sheets + "sheets/shop.sheet", "tarnby"}, exitFailed, "there is no shop nowhere"},
+		{[]string{"-save", filepath.Join(folder, "no", "where.sheet"), sheets + "first.sheet"}, exitFailed, "where.sheet"},
+	} {
+		code, _, errs := said(t, []string{"", "", "3.4", "end"}, append([]string{"-on", "2026-03-02"}, c.args...)...)
+		require.Equal(t, c.code, code, "%v\n%s", c.args, errs)
+		require.Contains(t, errs, c.want)
+	}
+	code, out, errs := said(t, []string{"S-1", "", "end", ""}, "-on", "2026-02-30", sheets+"first.sheet", "lintil")
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "there is no family lintil")
+	require.Contains(t, out, "2026-02-30 is no day of the calendar")
 }
