@@ -97,7 +97,8 @@ func Change(w io.Writer, before, after *eval.PassExplanation) error {
 	if len(parts) > 0 {
 		say("Now %s", strings.Join(parts, ". Now "))
 	}
-	if was, is := likeliest(before), likeliest(after); was != is && is != "" {
+	nothing := len(before.Stories) == 0 && len(after.Stories) == 1 && len(after.Stories[0].Faults) == 0 && !after.Stories[0].Slip
+	if was, is := likeliest(before), likeliest(after); was != is && is != "" && !nothing {
 		say("Likeliest now: %s", is)
 	}
 	if !told && len(after.Faults) > 0 {
