@@ -123,7 +123,9 @@ func (w *recordWriter) head(r *Record) {
 }
 
 func (w *recordWriter) pass(p *RecordPass) {
-	w.line("")
+	if !strings.HasSuffix(w.b.String(), "{\n") {
+		w.line("")
+	}
 	w.line("pass %s%s%s%s {", p.Stage, withText("by", p.By), with("on", p.On), conditionsText(p.At, nil))
 	for i := range p.Entries {
 		w.entry(&p.Entries[i])

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -292,4 +293,24 @@ func TestBenchRefuses(t *testing.T) {
 	require.Equal(t, exitOK, code, errs)
 	require.Contains(t, out, "there is no family lintil")
 	require.Contains(t, out, "2026-02-30 is no day of the calendar")
+}
+
+// Whatever is typed, the session ends with the input, and the file that it leaves judges to the verdict that it showed.
+func TestBenchTakesAnything(t *testing.T) {
+	words := []string{"", "-", "?", "undo", "skip", "skip no_time", "test look", "test output", "test pairs", "tests", "why", "verdict", "work fit_brushes", "work battery.top_up", "pass as left",
+		"pass in work", `note "x \ y"`, "cleared oil", "void look slipped", "void pairs slipped", "complaint not", "save", "good", "good | rough", "3.4", "12.7 V", "2 to 9 jumping", "> 20", "OL", "92 93 91",
+		"92.1 - OL", "2,45", "20 °C", "removed", "lit", "\x00", "\xff\xfe", "(", `"`, "1e400", "5 min", "13.5", "6000", "no", "end of it"}
+	for seed := range uint64(25) {
+		rng := rand.New(rand.NewPCG(seed, 1))
+		lines := []string{"", "H61954", "B", "no charge"}
+		for range rng.IntN(40) {
+			lines = append(lines, words[rng.IntN(len(words))])
+		}
+		file := filepath.Join(t.TempDir(), "any.sheet")
+		code, out, errs := said(t, lines, "-on", "2026-03-02", "-save", file, sheets+"sheets/shop.sheet", "tarnby")
+		require.Equal(t, exitOK, code, "%d: %s", seed, errs)
+		if _, err := os.Stat(file); err == nil {
+			require.Equal(t, hidden(verdictIn(t, out, "any"), ""), hidden(judgedAgain(t, file), ""), seed)
+		}
+	}
 }
