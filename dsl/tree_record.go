@@ -26,10 +26,10 @@ type Pass struct {
 }
 
 type (
-	// AtValue is a condition with its value, and the meter it was read with: supply 12.05 V via vm5
+	// AtValue is a condition with its value, and the meter it was read with: supply 12.05 V via vm5; or one reading of a performance: path.back OL
 	AtValue struct {
 		Range
-		Name  *Name  `parser:"@@"`
+		Name  *Ref   `parser:"@@"`
 		Value *Value `parser:"@@"`
 		Via   *Name  `parser:"('via' @@)?"`
 	}
@@ -75,10 +75,10 @@ type (
 		Name *Ref  `parser:"'finds' @@"`
 		Alts *Alts `parser:"'is' @@"`
 	}
-	// Work is a remedy carried out: work fit_brushes
+	// Work is a remedy carried out, of an included unit with its name in front: work fit_brushes, work battery.charge
 	Work struct {
 		stmtNode
-		Name *Name `parser:"'work' @@"`
+		Name *Ref  `parser:"'work' @@"`
 		Note *Text `parser:"@@?"`
 	}
 	// UnitIs says which unit is included: unit battery is bench_650

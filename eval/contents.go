@@ -114,12 +114,7 @@ func (k *knowledge) contentsTest(t *test) ContentsTest {
 		}
 		out.Across = append(out.Across, text)
 	}
-	if t.runMost.SI() > 0 {
-		out.Run = "at most " + t.runMost.String()
-		if t.runRest.SI() > 0 {
-			out.Run += ", rest " + t.runRest.String()
-		}
-	}
+	out.Run = t.run()
 	for _, v := range t.values {
 		if v.kind == readingValue {
 			out.Reads = append(out.Reads, v.reads())

@@ -246,3 +246,63 @@ func judgeFirst(f *dsl.File) *eval.Verdict {
 	}
 	return v
 }
+
+// A job that was filled by calls is written down in the sheet language.
+func ExampleJob_Record() {
+	job, err := compiled().Open("starter_9")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	supply := map[string]eval.Value{"supply": eval.MustValue("11.0 V")}
+	if err := job.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-02"}); err != nil {
+		fmt.Println(err)
+		return
+	}
+	if err := job.Take("free_run.current", eval.Reading{Value: eval.MustValue("52 A"), At: supply}); err != nil {
+		fmt.Println(err)
+		return
+	}
+	record := job.Record()
+	record.Name = "J-8"
+	text, err := record.Text("starter.sheet")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Print(string(text))
+	// Output:
+	// brushgear 1
+	// use "starter.sheet"
+	//
+	// record "J-8" of starter_9 {
+	//   pass as found on 2026-03-02 {
+	//     taken free_run.current 52 A at supply 11.0 V
+	//   }
+	// }
+}
+
+// A card says what a test asks for, and its blanks read answers as people write them.
+func ExamplePassVerdict_Cards() {
+	bench := compiled()
+	records, _ := bench.Records()
+	job, _ := bench.Load(records[0])
+	verdict, _ := job.Judge(context.Background())
+	for _, card := range verdict.Last().Cards() {
+		fmt.Println(card.Title)
+		for _, b := range card.Conditions {
+			fmt.Println(" ", b.Name, b.Unit, b.Wants)
+		}
+		for _, b := range card.Readings {
+			value, assumed, err := b.Fill("60 to 64 jumping")
+			fmt.Println(" ", b.Name, value, assumed, err)
+			_, _, err = b.Fill("12 V")
+			fmt.Println(" ", err)
+		}
+	}
+	// Output:
+	// Free run
+	//   supply V within 10.5 V to 11.5 V
+	//   current 60 A to 64 A jumping true <nil>
+	//   12 V does not fit: current is read in A, or another unit of its kind
+}

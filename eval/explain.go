@@ -36,21 +36,23 @@ func (v *Verdict) Explain() *Explanation {
 	return e
 }
 
-// facts lists attributes that the record found out for itself, and variants that apply or may apply.
+// facts lists attributes that were found out at the unit, and variants that apply or may apply.
 func (v *Verdict) facts() []string {
 	var facts []string
 	j := &v.job
+	var said []Attribute
 	if j.record != nil {
-		for _, a := range j.record.Attributes {
-			text := fmt.Sprintf("%s %s", spaced(a.Name), a.Value)
-			if a.By != "" {
-				text += " (" + a.By + ")"
-			}
-			if said, by := j.contradicted(a.Name); said != "" {
-				text += fmt.Sprintf(", where %s says %s", by, said)
-			}
-			facts = append(facts, text)
+		said = j.record.Attributes
+	}
+	for _, a := range j.attributes(said) {
+		text := fmt.Sprintf("%s %s", spaced(a.Name), a.Value)
+		if a.By != "" {
+			text += " (" + a.By + ")"
 		}
+		if said, by := j.contradicted(a.Name); said != "" {
+			text += fmt.Sprintf(", where %s says %s", by, said)
+		}
+		facts = append(facts, text)
 	}
 	for _, va := range v.program.variants {
 		title := va.v.name

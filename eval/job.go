@@ -540,8 +540,10 @@ func (j *Job) last(p *performance) int {
 	return -1
 }
 
-// skipReasons are the words that say why something was not read.
 var skipReasons = []string{"no_equipment", "no_time", "not_applicable", "unsafe", "refused", "part_missing", "not_reached", "other"}
+
+// SkipReasons lists the words that say why something was not read.
+func SkipReasons() []string { return slices.Clone(skipReasons) }
 
 // Skip says why a test or a value was not read.
 func (j *Job) Skip(ref, reason, noteText string) error {

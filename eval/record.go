@@ -224,10 +224,10 @@ func (rr *recordReader) conditions(list []*dsl.AtValue) map[string]Value {
 	for _, a := range list {
 		v, err := valueOf(a.Value)
 		rr.fail(a.Value.Range, err)
-		if _, twice := at[a.Name.Text]; twice {
-			rr.fail(a.Range, fmt.Errorf("%s is given twice; leave one out", a.Name.Text))
+		if _, twice := at[a.Name.String()]; twice {
+			rr.fail(a.Range, fmt.Errorf("%s is given twice; leave one out", a.Name.String()))
 		}
-		at[a.Name.Text] = v
+		at[a.Name.String()] = v
 	}
 	return at
 }
@@ -240,7 +240,7 @@ func vias(list []*dsl.AtValue) map[string]string {
 			if out == nil {
 				out = map[string]string{}
 			}
-			out[a.Name.Text] = a.Via.Text
+			out[a.Name.String()] = a.Via.Text
 		}
 	}
 	return out
@@ -267,7 +267,7 @@ func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 	case *dsl.Skip:
 		e.Skip, e.Reason, e.Note = st.Ref.String(), st.Reason.Text, st.Note.String()
 	case *dsl.Work:
-		e.Work, e.Note = st.Name.Text, st.Note.String()
+		e.Work, e.Note = st.Name.String(), st.Note.String()
 	case *dsl.Cleared:
 		e.Cleared, e.Note = st.Name.Text, st.Note.String()
 	case *dsl.RecordText:

@@ -104,7 +104,7 @@ func (v Value) String() string {
 	case wordForm:
 		return strings.Join(v.words, " | ")
 	case textForm:
-		return fmt.Sprintf("%q", v.words[0])
+		return quoted(v.words[0])
 	case listForm:
 		return "(" + strings.Join(v.members(), " ") + ")"
 	}

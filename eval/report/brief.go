@@ -12,8 +12,11 @@ import (
 
 // Brief writes a verdict for a screen: the word for the unit, what is off, what explains it and why, what to fit, and what to test next. The same
 // verdict gives the same bytes. Text writes everything.
-func Brief(w io.Writer, e *eval.Explanation) error {
-	p := &printer{w: bufio.NewWriter(w), brief: true}
+func Brief(w io.Writer, e *eval.Explanation) error { return BriefHint(w, e, "-all") }
+
+// BriefHint is Brief with other words for how to see all of it.
+func BriefHint(w io.Writer, e *eval.Explanation, all string) error {
+	p := &printer{w: bufio.NewWriter(w), brief: true, all: all}
 	p.head(e)
 	for i := range e.Passes {
 		if i == len(e.Passes)-1 {
@@ -161,18 +164,22 @@ func (p *printer) stories(pass *eval.PassExplanation) {
 			p.line("    and %d less likely", len(pass.Stories)-mostStories)
 			break
 		}
-		title := strings.Join(s.Faults, ", together with ")
-		switch {
-		case s.Slip:
-			title = "no fault, and a reading that is a slip"
-		case title == "":
-			title = "no fault"
-		}
-		p.wrap("    ", "      ", title+": "+s.Likely)
+		p.wrap("    ", "      ", storyTitle(s)+": "+s.Likely)
 	}
 	if pass.AtOdds != "" {
 		p.wrap("    ", "      ", "At odds: "+pass.AtOdds)
 	}
+}
+
+// storyTitle names the faults of a story.
+func storyTitle(s eval.StoryExplanation) string {
+	switch {
+	case s.Slip:
+		return "no fault, and a reading that is a slip"
+	case len(s.Faults) == 0:
+		return "no fault"
+	}
+	return strings.Join(s.Faults, ", together with ")
 }
 
 // shown tells why the faults that are shown are so; if there are none, why the first suspected one is.
@@ -307,6 +314,6 @@ func (p *printer) counts(pass *eval.PassExplanation) {
 	}
 	if text != "" {
 		p.line("")
-		p.wrap("  ", "  ", text+"All of it: -all")
+		p.wrap("  ", "  ", text+"All of it: "+p.all)
 	}
 }

@@ -33,6 +33,7 @@ func Text(w io.Writer, e *eval.Explanation) error {
 type printer struct {
 	w     *bufio.Writer
 	brief bool
+	all   string // how to see all of it
 }
 
 const fewTests = 6 // that a brief report names

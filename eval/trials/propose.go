@@ -228,7 +228,7 @@ func (s *seed) along(t *dsl.Taken, item Item) ([]change, bool) {
 		}
 	}
 	for _, a := range conditions {
-		if a.Name.Text == item.Along {
+		if a.Name.String() == item.Along {
 			if a.Value.List {
 				return nil, true // a table may have the point
 			}

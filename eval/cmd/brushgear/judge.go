@@ -32,11 +32,13 @@ func judge(args []string, std stdio) int {
 	all := f.Bool("all", false, "write everything: each reading, all faults, all that was not tested")
 	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
 	only := f.String("record", "", "judge only the record of this `name`")
+	tree := f.Bool("plan", false, "write what to test next, and after each outcome, as a troubleshooting tree instead of the verdict")
+	paper := f.String("plan-svg", "", "draw this tree for paper into a `file`, in SVG; of several sheets the later ones get a number behind their name")
 	met := f.Bool("met", false, "exit with 1 unless every unit meets its limits in its last pass")
 	if code := parseFlags(f, args, std); code >= 0 {
 		return code
 	}
-	j := &judging{std: std, fsys: hostFS{}, all: *all}
+	j := &judging{std: std, fsys: hostFS{}, all: *all, tree: *tree, paper: *paper}
 	names := f.Args()
 	if len(names) == 0 {
 		j.fsys, names = examples.FS, []string{builtIn}
@@ -78,7 +80,10 @@ type judging struct {
 	fsys  fs.FS
 	bench *eval.Bench
 	files []*dsl.File
-	all   bool // everything, not what fits a screen
+	all   bool   // everything, not what fits a screen
+	tree  bool   // the plan instead of the verdict
+	paper string // file for the plan on paper
+	drawn int    // sheets of paper
 }
 
 func (j *judging) source(name string) string { return diagnose.Sources(j.files)(name) }
@@ -157,6 +162,17 @@ func (j *judging) judge(r *eval.Record, shop string, asJSON, more bool) (eval.Un
 		return 0, nil, fmt.Errorf("record %q: %w", r.Name, err)
 	}
 	unit, unmet := verdict.Last().Limits(), verdict.Unmet(r)
+	if j.paper != "" {
+		if err := j.draw(verdict, r); err != nil {
+			return 0, nil, err
+		}
+	}
+	if j.tree {
+		if more {
+			fmt.Fprintln(j.std.out)
+		}
+		return unit, unmet, j.plan(verdict, r)
+	}
 	e := verdict.Explain()
 	if asJSON {
 		enc := json.NewEncoder(j.std.out)

@@ -2,6 +2,7 @@
 //
 //	brushgear judge                          judge an example that is built in
 //	brushgear judge tarnby.sheet j1041.sheet judge the records in these files
+//	brushgear bench tarnby.sheet             lead through the tests of a unit
 //	brushgear try                            run the trials of the examples
 //	brushgear tell tarnby.sheet              tell what a sheet says
 //	brushgear editions old.sheet new.sheet   tell what changed between two editions of a sheet
@@ -44,7 +45,15 @@ func verbs() []verb {
 			{"tarnby.sheet j1041.json", "the same with a record in JSON and its sheet beside it"},
 			{"-all j1041.sheet", "every reading, all faults, all that was not tested"},
 			{"-json j1041.sheet", "the verdict as JSON"},
+			{"-plan j1041.sheet", "what to test next, as a troubleshooting tree"},
+			{"-plan-svg plan.svg j1041.sheet", "the same drawn for paper, beside the verdict"},
 			{"-shop hall j1041.sheet", "by the limits and rules of a shop"},
+		}},
+		{"bench", "lead through the tests of a unit, from reading to reading", bench, [][2]string{
+			{"", "try it on a unit that is built in"},
+			{"tarnby.sheet", "lead through a unit of a family of this sheet"},
+			{"-save j1041.sheet tarnby.sheet tarnby_90", "save the record after every test"},
+			{"-record j1041.sheet -save j1041.sheet", "go on with it another day"},
 		}},
 		{"prove", "prove sheets before anyone measures", prove, [][2]string{
 			{"", "prove the built-in examples"},

@@ -1,0 +1,47 @@
+package eval
+
+import (
+	"strings"
+
+	"github.com/brushgear/brushgear/eval/plan"
+)
+
+// A plan in words, by the numbers that it uses for tests, outcomes and remedies.
+
+// TestTitle names a test of the plan.
+func (x *Plan) TestTitle(test int) string { return x.tested(test).t.title }
+
+// tested is a test of the plan as bound.
+func (x *Plan) tested(test int) *boundTest {
+	prog := x.pass.v.program
+	return &prog.tests[prog.led[x.tests[test].test]]
+}
+
+// OutcomeWords says what one outcome of a test of the plan is, such as "output good" or "anything else".
+func (x *Plan) OutcomeWords(test, outcome int) string { return spaced(x.label(test, outcome)) }
+
+// RemedyWords says what a remedy of the plan is; where no fault is left it says so.
+func (x *Plan) RemedyWords(remedy int) string {
+	if len(x.remedies[remedy]) == 0 {
+		return "no fault"
+	}
+	return strings.Join(x.remedies[remedy], ", and ")
+}
+
+// Cautions are what to heed before a test of the plan.
+func (x *Plan) Cautions(test int) []string {
+	bt := x.tested(test)
+	return cautions(x.pass.v.program.units[bt.unit].m, bt.t)
+}
+
+// Stories names what is likeliest at a node of the plan, the likeliest first.
+func (x *Plan) Stories(n *plan.Node) string { return x.leading(n) }
+
+// Opening says to what stage the unit must be brought for a test of the plan, such as "to frames apart". It does not depend on the test before.
+func (x *Plan) Opening(_, next int) string {
+	bt := x.tested(next)
+	if s := x.pass.v.program.units[bt.unit].m.stages[bt.t.stage]; s != nil {
+		return "to " + s.Title.String()
+	}
+	return ""
+}
