@@ -55,12 +55,6 @@ func verbs() []verb {
 			{"-save j1041.sheet tarnby.sheet tarnby_90", "save the record after every test"},
 			{"-record j1041.sheet -save j1041.sheet", "go on with it another day"},
 		}},
-		{"prove", "prove sheets before anyone measures", prove, [][2]string{
-			{"", "prove the built-in examples"},
-			{"tarnby.sheet", "prove a sheet with those that it uses"},
-			{"-hints tarnby.sheet", "show also what may be meant so, and is worth a look"},
-			{"-strict -format sarif *.sheet", "for a build server: exit with 1 if there is a warning"},
-		}},
 		{"try", "run the trials that stand beside sheets", try, [][2]string{
 			{"", "run the trials of the built-in examples"},
 			{"-run healthy trials/*.sheet", "run the trials of these files whose family/title matches"},
