@@ -36,8 +36,18 @@ type candidate struct {
 // Plan works out what to test next. It is nil without error if the sheet has no faults, or if no test that is left could tell the explanations apart.
 // nodes bounds the effort, 0 stands for one of some 10 to 20 ms. The same verdict gives the same plan everywhere.
 func (p PassVerdict) Plan(nodes int) (*Plan, error) {
-	out := &Plan{pass: p}
-	problem := &plan.Problem{}
+	out, problem := p.problem()
+	if problem == nil {
+		return nil, nil
+	}
+	var err error
+	out.Plan, err = problem.Best(plan.Options{Nodes: nodes})
+	return out, err
+}
+
+// problem is what there is to plan; nil if there is nothing.
+func (p PassVerdict) problem() (*Plan, *plan.Problem) {
+	out, problem := &Plan{pass: p}, &plan.Problem{}
 	if !out.stories(problem) {
 		return nil, nil
 	}
@@ -46,9 +56,7 @@ func (p PassVerdict) Plan(nodes int) (*Plan, error) {
 	if len(problem.Tests) == 0 {
 		return nil, nil
 	}
-	var err error
-	out.Plan, err = problem.Best(plan.Options{Nodes: nodes})
-	return out, err
+	return out, problem
 }
 
 // stories makes the classes: the stories, and while nothing is bad each fault that is not ruled out.

@@ -1,6 +1,8 @@
 package diagnosis
 
 import (
+	"fmt"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -144,4 +146,36 @@ func TestRankingEqualsTheOracle(t *testing.T) {
 			require.InEpsilon(t, w0+1e-30, odds*p0+1e-30, 1e-9, "set %v without slips", faults)
 		}
 	})
+}
+
+// TestDrawFollowsLikelihood: what is drawn comes about as often as the likelihood says.
+func TestDrawFollowsLikelihood(t *testing.T) {
+	table := benchTable()
+	rng := rand.New(rand.NewPCG(5, 6))
+	for test := range table.Tests {
+		for _, set := range [][]int32{nil, {3}, {3, 20}} {
+			seen := map[string]float64{}
+			outcomes := map[string][]int{}
+			const n = 4000
+			for range n {
+				checks, drawn := table.Draw(rng, test, set)
+				key := fmt.Sprint(drawn)
+				seen[key] += 1. / n
+				ev := &Evidence{Possible: make([]uint32, len(table.All))}
+				for i, c := range checks {
+					ev.Possible[c] = 1 << drawn[i]
+				}
+				if outcomes[key] == nil {
+					outcomes[key] = drawn
+					table.weigh(ev)
+					_, p0 := table.test(ev, test, set)
+					require.Greater(t, p0, 0.0)
+					seen[key+" expected"] = p0 / (1 - DefaultSlip)
+				}
+			}
+			for key := range outcomes {
+				require.InDelta(t, seen[key+" expected"], seen[key], .035, "test %d, faults %v, %s", test, set, key)
+			}
+		}
+	}
 }
