@@ -62,7 +62,7 @@ func (x *explainer) reasons(f Fault) []string {
 	}
 	weak, own := 0, len(list)
 	for _, r := range reasons {
-		word := weightWord(r)
+		word := weightWord(r, len(without) == 0)
 		what := x.seenIn(r.Test, append(slices.Clone(with), without...), r.Weight > 0)
 		switch {
 		case word == "":
@@ -99,13 +99,15 @@ func (f Fault) reasons() (with, without []Fault, reasons []diagnosis.Reason, ok 
 	return with, without, reasons, ok
 }
 
-// weightWord puts a weight of evidence into words; what is below two decibans has none.
-func weightWord(r diagnosis.Reason) string {
+// weightWord puts a weight of evidence into words; what is below two decibans has none. alone: the fault is compared with no fault.
+func weightWord(r diagnosis.Reason, alone bool) string {
 	size, side := r.Weight, "for it"
 	if size < 0 {
 		size, side = -size, "against it"
 	}
 	switch {
+	case size >= 20 && r.Slip && r.Weight > 0 && alone:
+		return "without a fault only a slip gives that"
 	case size >= 20 && r.Slip && r.Weight > 0:
 		return "nothing in the other explanation does this"
 	case size >= 20:
