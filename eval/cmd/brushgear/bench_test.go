@@ -304,7 +304,7 @@ func TestBenchTakesAnything(t *testing.T) {
 	words := []string{"", "-", "?", "undo", "skip", "skip no_time", "test look", "test output", "test pairs", "tests", "why", "verdict", "work fit_brushes", "work battery.top_up", "pass as left",
 		"pass in work", `note "x \ y"`, "cleared oil", "void look slipped", "void pairs slipped", "complaint not", "save", "good", "good | rough", "3.4", "12.7 V", "2 to 9 jumping", "> 20", "OL", "92 93 91",
 		"92.1 - OL", "2,45", "20 °C", "removed", "lit", "\x00", "\xff\xfe", "(", `"`, "1e400", "5 min", "13.5", "6000", "no", "end of it"}
-	for seed := range uint64(25) {
+	for seed := range uint64(12) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		lines := []string{"", "H61954", "B", "no charge"}
 		for range rng.IntN(40) {
