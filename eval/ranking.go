@@ -96,7 +96,7 @@ func (p PassVerdict) Unit() UnitWord {
 	switch {
 	case r.NoSlip < diagnosis.Unexplained:
 		return Unexplained
-	case shown, r.None0 <= allButCertain:
+	case shown, r.None0 <= allButCertain && r.None < diagnosis.Misread:
 		return Faulty
 	case limits != LimitsMet || suspected || len(p.OpenCauses()) > 0:
 		return Undecided
@@ -190,7 +190,7 @@ func (p PassVerdict) AtOdds() (test string, probability float64, ok bool) {
 
 const (
 	oddSlip       = .2  // a reading is called at odds from here on
-	allButCertain = .05 // a unit is faulty if the probability of no fault is no more, whichever fault it is
+	allButCertain = .05 // a unit is faulty if the probability of no fault is no more unless a reading is a slip, and a slip is not the likelier way out
 )
 
 func (p *program) testName(t int32) string {
