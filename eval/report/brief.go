@@ -173,6 +173,9 @@ func (p *printer) stories(pass *eval.PassExplanation) {
 	if pass.AtOdds != "" {
 		p.wrap("    ", "      ", "At odds: "+pass.AtOdds)
 	}
+	if pass.Slip != "" {
+		p.wrap("      ", "        ", pass.Slip)
+	}
 }
 
 // shown tells why the faults that are shown are so; if there are none, why the first suspected one is.
