@@ -31,6 +31,9 @@ func (v *Verdict) Explain() *Explanation {
 		e.Passes = append(e.Passes, x.pass())
 		if i == len(v.passes)-1 && len(v.program.faults) > 0 {
 			e.Passes[i].Next = x.next()
+			if s, ok := x.p.Slip(); ok {
+				e.Passes[i].Slip = s.String()
+			}
 		}
 	}
 	return e

@@ -99,9 +99,22 @@ func (x *explainer) released() *NextExplanation {
 			continue
 		}
 		return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: bt.t.steps,
-			Minutes: wholeMinutes(max(bt.t.takes.SI()/60, 0)), Because: []string{by}}
+			Minutes: wholeMinutes(max(bt.t.takes.SI()/60, 0)), Because: []string{x.wanting(s, by)}, Repeat: s.atOdds}
 	}
 	return nil
+}
+
+// wanting tells why a test is to be made that was made already; by is why it is if it was not.
+func (x *explainer) wanting(s *checkState, by string) string {
+	switch {
+	case s.atOdds:
+		return "its readings disagree"
+	case s.result == NotDecidable:
+		return "it is not decided yet"
+	case s.result == NotValid:
+		return "it was not valid"
+	}
+	return by
 }
 
 // label names an outcome of a test of the plan.

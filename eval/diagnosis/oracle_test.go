@@ -110,6 +110,7 @@ func TestRankingEqualsTheOracle(t *testing.T) {
 			return
 		}
 		require.InDelta(t, want.ok, r.NoSlip, 1e-12)
+		require.InEpsilon(t, want.ok*want.sum+1e-30, table.Agreement(ev, r)+1e-30, 1e-9)
 		for f := range s.faults {
 			if !r.is[f] && len(table.causes[f]) > 1 {
 				continue // not exact if no reading bears on one of several causes

@@ -169,6 +169,9 @@ func (p *printer) stories(pass *eval.PassExplanation) {
 	if pass.AtOdds != "" {
 		p.wrap("    ", "      ", "At odds: "+pass.AtOdds)
 	}
+	if pass.Slip != "" {
+		p.wrap("      ", "        ", pass.Slip)
+	}
 }
 
 // storyTitle names the faults of a story.

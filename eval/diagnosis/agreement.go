@@ -1,0 +1,17 @@
+package diagnosis
+
+// Agreement is how probable the readings are, and that none of them is a slip: the probability of every set of faults that was considered, times that of the
+// readings under it. It compares readings of the same tests, such as one reading with another in its place; by itself it says little. ev and r must be
+// those of Rank.
+func (t *Table) Agreement(ev *Evidence, r *Ranking) float64 {
+	sum := r.total0
+	for _, f := range r.alive {
+		sum *= 1 - t.prior(int(f))
+	}
+	for i := range ev.tests {
+		if s := &ev.tests[i]; s.valid && s.p > 0 {
+			sum *= s.p
+		}
+	}
+	return sum
+}
