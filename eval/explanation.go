@@ -41,6 +41,7 @@ type PassExplanation struct {
 	Limits     UnitWord            `json:"limits"`
 	Stories    []StoryExplanation  `json:"stories,omitempty"`
 	AtOdds     string              `json:"at_odds,omitempty"` // the reading that may be a slip
+	Slip       string              `json:"slip,omitempty"`    // of the last pass: what it may have been, and what that would explain
 	Remedies   []RemedyExplanation `json:"remedies,omitempty"`
 	Causes     []string            `json:"causes_to_clear,omitempty"`
 	Regardless []string            `json:"replaced_regardless,omitempty"`
