@@ -93,7 +93,13 @@ func benchAndRecords(t *testing.T) (*eval.Bench, []*eval.Record) {
 
 func TestExampleRecordsSurviveWriting(t *testing.T) {
 	b, records := benchAndRecords(t)
+	trials := 0
 	for _, r := range records {
+		if r.Trial {
+			if trials++; trials%8 > 0 {
+				continue // they are many, and much alike
+			}
+		}
 		j, err := b.Load(r)
 		require.NoError(t, err, r.Name)
 		want := jobJSON(t, j)

@@ -199,6 +199,9 @@ type tally struct {
 // TestSimulatedUnits draws units with each fault of the two example families, lets each strategy choose the tests, and counts how often the right remedy
 // is reached and after how many minutes, a wrong remedy counted with what it costs. With slips, one test that is made is misread at random.
 func TestSimulatedUnits(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many plans: run without -short")
+	}
 	for _, f := range []struct{ family, battery, unit, sheet string }{
 		{"tarnby_90", "bench_650", "battery", "sheets/tarnby.sheet"}, {"skerrow_20", "bench_650", "bench", "sheets/skerrow.sheet"},
 	} {
