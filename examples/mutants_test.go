@@ -3,7 +3,6 @@ package examples_test
 import (
 	"fmt"
 	"io/fs"
-	"math/big"
 	"reflect"
 	"regexp"
 	"slices"
@@ -82,17 +81,14 @@ type edit struct {
 
 // breed notes the mutant in which a statement is edited. Lines stay where they are, so that findings can be compared by their place.
 func (b *breeder) breed(kind string, st dsl.Range, edits ...edit) {
-	slices.SortFunc(edits, func(x, y edit) int { return y.at.Pos.Offset - x.at.Pos.Offset })
-	src, end := b.file.Source, st.EndPos.Offset
-	for _, e := range edits {
-		from, to := e.at.Pos.Offset, e.at.EndPos.Offset
-		text := e.to + strings.Repeat("\n", strings.Count(b.file.Source[from:to], "\n"))
-		src = src[:from] + text + src[to:]
-		end += len(text) - (to - from)
+	src := b.file.Source
+	for i, e := range edits {
+		edits[i].to += strings.Repeat("\n", strings.Count(src[e.at.Pos.Offset:e.at.EndPos.Offset], "\n"))
 	}
+	to := edited(src, st, edits)
 	b.list = append(b.list, mutant{
-		kind: kind, file: b.file.Name, line: st.Pos.Line, source: src,
-		from: b.text(st), to: strings.Join(strings.Fields(src[st.Pos.Offset:end]), " "),
+		kind: kind, file: b.file.Name, line: st.Pos.Line, source: src[:st.Pos.Offset] + to + src[st.EndPos.Offset:],
+		from: b.text(st), to: strings.Join(strings.Fields(to), " "),
 	})
 }
 
@@ -120,13 +116,7 @@ func (b *breeder) statement(st dsl.Stmt) {
 			b.drop(dropCaution, st)
 		}
 	case *dsl.Limit:
-		bounds := quantities(st.Shape, st.New)
-		if st.Along != nil {
-			for _, r := range st.Along.Rows {
-				bounds = append(bounds, quantities(r.Shape)...)
-			}
-		}
-		b.move(moveLimit, st.Range, bounds)
+		b.move(moveLimit, st.Range, bounds(st))
 		b.units(st.Range, quantities(st))
 	case *dsl.Grade:
 		b.move(moveCut, st.Range, quantities(st))
@@ -165,6 +155,17 @@ func (b *breeder) swap(st dsl.Range, x, y *dsl.Name) {
 	b.breed(swapWords, st, edit{x.Range, y.Text}, edit{y.Range, x.Text})
 }
 
+// bounds lists the quantities of the bounds of a limit.
+func bounds(l *dsl.Limit) []*dsl.Qty {
+	list := quantities(l.Shape, l.New)
+	if l.Along != nil {
+		for _, r := range l.Along.Rows {
+			list = append(list, quantities(r.Shape)...)
+		}
+	}
+	return list
+}
+
 // strengthWords are the words for how surely a fault shows something, from the surest on.
 var strengthWords = []string{"always", "usually", "often", "sometimes", "seldom", "never"}
 
@@ -190,16 +191,12 @@ func (b *breeder) move(kind string, st dsl.Range, list []*dsl.Qty) {
 		if m == nil {
 			continue
 		}
-		value, _ := new(big.Rat).SetString(m[0])
-		step := new(big.Rat).SetFrac64(2, 1)
-		for range m[1] {
-			step.Quo(step, big.NewRat(10, 1))
-		}
-		for _, moved := range []*big.Rat{new(big.Rat).Add(value, step), new(big.Rat).Sub(value, step)} {
-			if moved.Sign() < 0 && value.Sign() > 0 {
+		for _, by := range []int64{2, -2} {
+			moved := raised(m[0], len(m[1]), by)
+			if moved[0] == '-' && m[0][0] != '-' {
 				continue // 1 V becomes 3 V, but no -1 V
 			}
-			b.breed(kind, st, edit{q.Range, moved.FloatString(len(m[1])) + q.Text[len(m[0]):]})
+			b.breed(kind, st, edit{q.Range, moved + q.Text[len(m[0]):]})
 		}
 	}
 }
