@@ -55,8 +55,41 @@ func bind(cfg *configuration) (*program, *dsl.Range) {
 	return p, nil
 }
 
-// bindTests lays out the tests with their checks, which is all that proofs over readings need.
+// bindTests lays out the tests with their checks.
 func bindTests(cfg *configuration) *binder {
+	b := newBinder(cfg)
+	var order []testKey
+	for u := len(b.units) - 1; u >= 0; u-- { // the battery comes before what it is a gate for
+		for _, t := range b.units[u].m.tests {
+			order = append(order, testKey{u, t})
+		}
+	}
+	b.lay(order)
+	return b
+}
+
+// bindOne lays out one test of the unit and what it depends on, which is all that proofs over its readings need.
+func bindOne(cfg *configuration, t *test) *binder {
+	b := newBinder(cfg)
+	var order []testKey
+	seen := map[testKey]bool{}
+	var add func(testKey)
+	add = func(key testKey) {
+		if seen[key] {
+			return
+		}
+		seen[key] = true
+		for _, dep := range b.depends(key.unit, key.t) {
+			add(testKey{dep.unit, dep.t})
+		}
+		order = append(order, key)
+	}
+	add(testKey{0, t})
+	b.lay(order)
+	return b
+}
+
+func newBinder(cfg *configuration) *binder {
 	p := &program{m: cfg.m, guard: cfg.m.guard, nearby: max(nearLimit, cfg.m.guard) * max(nearLimit, cfg.m.guard)}
 	b := &binder{p: p, testAt: map[testKey]int32{}, at: map[valueKey]valueRange{}, visiting: map[testKey]bool{}}
 	b.cfg = cfg
@@ -72,23 +105,23 @@ func bindTests(cfg *configuration) *binder {
 		b.units = append(b.units, u)
 	}
 	p.units = b.units
-	b.allocInputs()
-	for u := len(b.units) - 1; u >= 0; u-- {
-		for _, t := range b.units[u].m.tests {
-			b.bindTest(u, t)
-		}
+	return b
+}
+
+// lay lays out tests, with all on which they depend among them.
+func (b *binder) lay(order []testKey) {
+	b.allocInputs(order)
+	for _, key := range order {
+		b.bindTest(key.unit, key.t)
 	}
 	if b.circle != nil {
-		return b
+		return
 	}
-	for u := len(b.units) - 1; u >= 0; u-- { // the battery comes before what it is a gate for
-		for _, t := range b.units[u].m.tests {
-			p.order = append(p.order, b.testAt[testKey{u, t}])
-		}
+	for _, key := range order {
+		b.p.order = append(b.p.order, b.testAt[key])
 	}
 	b.bindQuestions()
 	b.rowsOfChecks()
-	return b
 }
 
 // bindRelease lists the checks that decide the word of the unit.
@@ -250,32 +283,30 @@ func (b *binder) place(v *value, base, n int32) {
 
 // allocInputs reserves the registers of all readings and conditions, side by side, so that a pass loads them at once. A condition read as a table
 // along with a reading has as many.
-func (b *binder) allocInputs() {
+func (b *binder) allocInputs(tests []testKey) {
 	b.inputs, b.passed = map[testKey][]input{}, map[passKey]valueRange{}
-	for u := range b.units {
-		for _, t := range b.units[u].m.tests {
-			var list []input
-			rows := 0
-			for _, v := range t.values {
-				if v.kind != readingValue {
-					continue
-				}
-				n := b.size(v.typ.axes)
-				if v.typ.table {
-					n = b.cfg.tables[v]
-					rows = max(rows, n)
-				}
-				list = append(list, b.readingInput(v, n))
+	for _, key := range tests {
+		var list []input
+		rows := 0
+		for _, v := range key.t.values {
+			if v.kind != readingValue {
+				continue
 			}
-			for _, v := range t.used {
-				n := 1
-				if slices.ContainsFunc(t.values, func(r *value) bool { return r.at == v }) {
-					n = rows
-				}
-				list = append(list, input{v: v, base: b.alloc(n, b.unmet(v)), n: int32(n)})
+			n := b.size(v.typ.axes)
+			if v.typ.table {
+				n = b.cfg.tables[v]
+				rows = max(rows, n)
 			}
-			b.inputs[testKey{u, t}] = append(list, b.passInputs(u, t)...)
+			list = append(list, b.readingInput(v, n))
 		}
+		for _, v := range key.t.used {
+			n := 1
+			if slices.ContainsFunc(key.t.values, func(r *value) bool { return r.at == v }) {
+				n = rows
+			}
+			list = append(list, input{v: v, base: b.alloc(n, b.unmet(v)), n: int32(n)})
+		}
+		b.inputs[key] = append(list, b.passInputs(key.unit, key.t)...)
 	}
 	b.p.inputs = len(b.p.regs)
 	b.p.sourceOf = make([]int32, b.p.inputs)

@@ -67,15 +67,9 @@ func (b *Bench) know(m *model) (*knowledge, bool) {
 			cfg.tables[v] = 2
 		}
 	}
-	p, circle := bind(cfg)
-	if circle != nil {
+	k := &knowledge{b: b, m: m, columnM: map[*check]int{}, binder: bindTests(cfg)}
+	if k.binder.circle != nil {
 		return nil, false
-	}
-	k := &knowledge{b: b, m: m, columnM: map[*check]int{}}
-	k.binder = &binder{p: p, testAt: map[testKey]int32{}}
-	k.binder.cfg, k.binder.units = cfg, p.units
-	for i, t := range p.tests {
-		k.binder.testAt[testKey{t.unit, t.t}] = int32(i)
 	}
 	k.layColumns()
 	k.layRows()

@@ -30,7 +30,7 @@ func (b *Bench) Prove() dsl.Diagnostics {
 // a finding of its own. The findings are in source order; hints are no slips but worth knowing: what falls to otherwise, and which of two outcomes
 // is taken that hold at once. What [Compile] reports is not repeated.
 func (b *Bench) ProveReadings() dsl.Diagnostics {
-	pr := &proving{bench: b, programs: map[programKey]*program{}, answers: map[string]proof.Answer{}, listings: map[string]*listed{}, found: map[string]*found{}, examined: map[dsl.Range]map[string]bool{}}
+	pr := &proving{bench: b, answers: map[string]proof.Answer{}, listings: map[string]*listed{}, found: map[string]*found{}, examined: map[dsl.Range]map[string]bool{}}
 	for _, name := range b.Families() {
 		pr.family(b.families[name], "")
 	}
@@ -48,7 +48,6 @@ type proving struct {
 	m        *model
 	shop     string
 	tests    []provedTest
-	programs map[programKey]*program
 	answers  map[string]proof.Answer
 	listings map[string]*listed
 	found    map[string]*found

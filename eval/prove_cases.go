@@ -212,7 +212,7 @@ func (pr *proving) cases(m *model, t *test) ([]provingCase, bool) {
 		var choose func(i int)
 		choose = func(i int) {
 			if i == len(probes) {
-				if p := pr.bound(cfg); p != nil {
+				if p := caseOf(cfg, t); p != nil {
 					list = append(list, provingCase{strings.Join(words, " and "), p})
 				}
 				return
@@ -292,29 +292,13 @@ func serialStep(s string, step int) (string, bool) {
 	return s[:from] + fmt.Sprintf("%0*d", end-from, n+step) + s[end:], true
 }
 
-// bound binds a program, once for each configuration; nil if its tests depend on each other in a circle, which Compile has told.
-func (pr *proving) bound(cfg *configuration) *program {
-	cfg.sets[""] = maps.Clone(cfg.sets[""])
-	key := programKey{cfg.m, cfg.known() + cfg.words()}
-	if p, ok := pr.programs[key]; ok {
-		return p
-	}
+// caseOf binds a test with what it depends on; nil if they depend on each other in a circle, which Compile has told.
+func caseOf(cfg *configuration, t *test) *program {
 	own := *cfg
 	own.sets = map[string]map[string]constant{"": maps.Clone(cfg.sets[""])}
-	b := bindTests(&own)
+	b := bindOne(&own, t)
 	if b.circle != nil {
-		b.p = nil
+		return nil
 	}
-	pr.programs[key] = b.p
 	return b.p
-}
-
-// words writes down the values that were set for a proof, which have no text.
-func (cfg *configuration) words() string {
-	var b strings.Builder
-	for _, name := range slices.Sorted(maps.Keys(cfg.sets[""])) {
-		k := cfg.sets[""][name]
-		fmt.Fprintf(&b, "%s %v %v %x %q\n", name, k.lo, k.hi, k.mask, k.text)
-	}
-	return b.String()
 }

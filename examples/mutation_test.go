@@ -1,0 +1,199 @@
+package examples_test
+
+import (
+	"flag"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"path"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"testing/fstest"
+	"text/tabwriter"
+
+	"github.com/stretchr/testify/require"
+
+	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/eval"
+	"github.com/brushgear/brushgear/eval/trials"
+	"github.com/brushgear/brushgear/examples"
+)
+
+var allMutants = flag.Bool("mutants", false, "judge every mutant of the sheets, not only a sample")
+
+// mutated are the sheets that get slips, each with the trials that belong to it.
+var mutated = []struct{ sheet, trials string }{
+	{"sheets/battery.sheet", "trials/*.sheet"},
+	{"sheets/alternator_tests.sheet", "trials/tarnby_*.sheet"},
+	{"sheets/alternator.sheet", "trials/tarnby_*.sheet"},
+	{"sheets/tarnby.sheet", "trials/tarnby_*.sheet"},
+	{"sheets/motor_tests.sheet", "trials/skerrow_*.sheet"},
+	{"sheets/motor.sheet", "trials/skerrow_*.sheet"},
+	{"sheets/skerrow.sheet", "trials/skerrow_*.sheet"},
+}
+
+// catch is what noticed a slip.
+type catch int
+
+const (
+	survived catch = iota
+	refused        // the sheet is not taken
+	warned         // a proof finds something that it did not find before, or finds it worse
+	hinted         // likewise, but what may be meant so
+	tried          // a trial gets another verdict than it expects
+)
+
+// The proofs and the trials of the examples notice nearly all slips that an author makes. Without -mutants a sample is taken.
+func TestMutants(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
+	var list []mutant
+	for _, s := range mutated {
+		list = append(list, mutants(t, s.sheet)...)
+	}
+	if !*allMutants {
+		list = sample(list, 3)
+	}
+	watch := map[string]*watcher{}
+	for _, s := range mutated {
+		if watch[s.trials] == nil {
+			watch[s.trials] = newWatcher(t, s.trials)
+		}
+		watch[s.sheet] = watch[s.trials]
+	}
+	caught := make([]catch, len(list))
+	var group sync.WaitGroup
+	next := make(chan int)
+	for range 2 {
+		group.Go(func() {
+			for i := range next {
+				caught[i] = watch[list[i].file].look(t, list[i])
+			}
+		})
+	}
+	for i := range list {
+		next <- i
+	}
+	close(next)
+	group.Wait()
+
+	var b strings.Builder
+	w := tabwriter.NewWriter(&b, 0, 4, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(w, "slip\tall\trefused\twarning\thint\ttrial\tnone\tcaught\t")
+	line := func(title string, kinds []string) float64 {
+		var n [tried + 1]int
+		all := 0
+		for i, m := range list {
+			if slices.Contains(kinds, m.kind) {
+				n[caught[i]]++
+				all++
+			}
+		}
+		share := 1 - float64(n[survived])/float64(all)
+		fmt.Fprintf(w, "%s\t%d\t%d\t%d\t%d\t%d\t%d\t%.1f %%\t\n", title, all, n[refused], n[warned], n[hinted], n[tried], n[survived], 100*share)
+		return share
+	}
+	for _, k := range namedKinds {
+		line(k, []string{k})
+	}
+	share := line("these together", namedKinds)
+	for _, k := range otherKinds {
+		line(k, []string{k})
+	}
+	require.NoError(t, w.Flush())
+	for i, m := range list {
+		if caught[i] == survived {
+			fmt.Fprintf(&b, "not noticed: %s: %s\n", m.kind, m)
+		}
+	}
+	t.Log("\n" + b.String())
+	require.GreaterOrEqual(t, share, .7)
+}
+
+// sample takes up to n mutants of each kind, always the same.
+func sample(list []mutant, n int) []mutant {
+	r := rand.New(rand.NewPCG(1, 2))
+	var some []mutant
+	for _, k := range slices.Concat(namedKinds, otherKinds) {
+		of := slices.DeleteFunc(slices.Clone(list), func(m mutant) bool { return m.kind != k })
+		r.Shuffle(len(of), func(i, j int) { of[i], of[j] = of[j], of[i] })
+		some = append(some, of[:min(n, len(of))]...)
+	}
+	return some
+}
+
+// watcher looks at mutants with one set of trials.
+type watcher struct {
+	files  fstest.MapFS
+	trials string
+	before map[finding]int
+}
+
+// finding is a finding without its words, which name other numbers when numbers change.
+type finding struct {
+	code     dsl.Code
+	severity dsl.Severity
+	file     string
+	line     int
+}
+
+func newWatcher(t testing.TB, pattern string) *watcher {
+	w := &watcher{files: fstest.MapFS{}, trials: pattern}
+	require.NoError(t, fs.WalkDir(examples.FS, ".", func(name string, _ fs.DirEntry, err error) error {
+		if path.Ext(name) == ".sheet" {
+			data, err := fs.ReadFile(examples.FS, name)
+			require.NoError(t, err)
+			w.files[name] = &fstest.MapFile{Data: data}
+		}
+		return err
+	}))
+	suite, err := trials.Load(w.files, pattern)
+	require.NoError(t, err)
+	w.before = count(suite.Bench())
+	return w
+}
+
+// count says how often each finding of the proofs is there.
+func count(bench *eval.Bench) map[finding]int {
+	n := map[finding]int{}
+	for _, d := range bench.Prove() {
+		n[finding{d.Code, d.Severity, d.Range.Pos.Filename, d.Range.Pos.Line}]++
+	}
+	return n
+}
+
+// look says what notices a mutant.
+func (w *watcher) look(t *testing.T, m mutant) catch {
+	files := fstest.MapFS{}
+	for name, f := range w.files {
+		files[name] = f
+	}
+	files[m.file] = &fstest.MapFile{Data: []byte(m.source)}
+	suite, err := trials.Load(files, w.trials)
+	if err != nil {
+		return refused
+	}
+	found := survived
+	for f, n := range count(suite.Bench()) {
+		if n > w.before[f] {
+			if f.severity != dsl.Hint {
+				return warned
+			}
+			found = hinted
+		}
+	}
+	if found == hinted {
+		return found
+	}
+	report, err := suite.Run(t.Context(), trials.Options{})
+	if err != nil {
+		t.Error(err)
+	}
+	if !report.OK() {
+		return tried
+	}
+	return survived
+}
