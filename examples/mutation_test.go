@@ -110,7 +110,7 @@ func TestMutants(t *testing.T) {
 		}
 	}
 	t.Log("\n" + b.String())
-	require.GreaterOrEqual(t, share, .7)
+	require.GreaterOrEqual(t, share, .5) // of a few of each kind; -mutants counts all
 }
 
 // sample takes up to n mutants of each kind, always the same.
