@@ -306,3 +306,27 @@ func ExamplePassVerdict_Cards() {
 	//   current 60 A to 64 A jumping true <nil>
 	//   12 V does not fit: current is read in A, or another unit of its kind
 }
+
+func ExamplePassVerdict_Slip() {
+	job, err := compiled().Open("starter_9")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	supply := map[string]eval.Value{"supply": eval.MustValue("11.0 V")}
+	if err := job.Take("free_run.current", eval.Reading{Value: eval.MustValue("5.2 A"), At: supply}); err != nil {
+		fmt.Println(err)
+		return
+	}
+	verdict, err := job.Judge(context.Background())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	slip, found := verdict.Last().Slip()
+	fmt.Println(slip, found)
+	fmt.Println(slip.Test, slip.Kind)
+	// Output:
+	// if current was 52 A and not 5.2 A, the readings would call for no fault true
+	// free_run ten times more
+}

@@ -63,14 +63,13 @@ func (v *Verdict) again(f *frame, t *boundTest, perf int32) {
 // load puts the readings of a performance into the registers of its test, laid out anew because the job may have gone on. It is false if they do
 // not fit the unit, which they did when it was judged.
 func (v *Verdict) load(f *frame, t *boundTest, perf int32) bool {
-	performance := *v.perfs[perf]
-	performance.regs, performance.errors = nil, nil
+	performance := v.perfs[perf].read()
 	job := v.job
 	job.perfs = v.perfs
-	if job.layout(&performance) != nil {
+	if job.layout(performance) != nil {
 		return false
 	}
-	f.load(t, &performance)
+	f.load(t, performance)
 	f.perf = perf
 	return true
 }

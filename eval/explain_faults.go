@@ -60,7 +60,7 @@ func (x *explainer) reasons(f Fault) []string {
 	if !ok {
 		return list
 	}
-	weak, own := 0, len(list)
+	weak, own, compared := 0, len(list), x.compared(f, with, without)
 	for _, r := range reasons {
 		word := weightWord(r, len(without) == 0)
 		what := x.seenIn(r.Test, append(slices.Clone(with), without...), r.Weight > 0)
@@ -68,8 +68,8 @@ func (x *explainer) reasons(f Fault) []string {
 		case word == "":
 			weak++
 		case what == "" || len(list) >= mostReasons || slices.ContainsFunc(list, func(s string) bool { return strings.HasPrefix(s, what+": nothing else") }):
-		case len(list) == own && len(without) > 0:
-			list = append(list, "compared with "+x.storyTitles(without)+":", what+": "+word)
+		case len(list) == own && compared != "":
+			list = append(list, compared, what+": "+word)
 		default:
 			list = append(list, what+": "+word)
 		}
@@ -81,6 +81,22 @@ func (x *explainer) reasons(f Fault) []string {
 		list = append(list, fmt.Sprintf("%d further %s", weak, plural(weak, "test does not separate them", "tests do not separate them")))
 	}
 	return list
+}
+
+// compared names what the reasons compare: the faults that explain the readings together with this one, and those that do without it.
+func (x *explainer) compared(f Fault, with, without []Fault) string {
+	beside := slices.DeleteFunc(slices.Clone(with), func(g Fault) bool { return g == f || slices.Contains(without, g) })
+	text := ""
+	if len(without) > 0 {
+		text = "compared with " + x.storyTitles(without) + ":"
+	}
+	if len(beside) == 0 {
+		return text
+	}
+	if text == "" {
+		text = "compared with no fault:"
+	}
+	return "together with " + x.storyTitles(beside) + ", " + text
 }
 
 // reasons compares the best set with the fault to the best without it.

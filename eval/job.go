@@ -97,6 +97,11 @@ type performance struct {
 	errors  []readingError
 }
 
+// read is what was read in a performance, without its layout, which the job may be making anew.
+func (p *performance) read() *performance {
+	return &performance{unit: p.unit, test: p.test, pass: p.pass, seq: p.seq, first: p.first, values: p.values, at: p.at, via: p.via, void: p.void}
+}
+
 type taken struct {
 	value Value
 	meter string
@@ -444,6 +449,7 @@ func (j *Job) reading(t *test, name string, v Value, meter *instrument, at map[s
 			return nil, fmt.Errorf("a table has at most %d points", maxPositions)
 		}
 		if len(v.items) > j.cfg.tables[a] {
+			j.cfg.tables = maps.Clone(j.cfg.tables) // a verdict may hold the old ones
 			j.cfg.tables[a] = len(v.items)
 			j.changed()
 		}
@@ -477,6 +483,7 @@ func (j *Job) listLength(a *value, n int) error {
 			return fmt.Errorf("%d values were given, and %d earlier: every %s needs one, missing if it was not read", n, have, open.name)
 		}
 		if _, ok := j.cfg.sizes[open]; !ok {
+			j.cfg.sizes = maps.Clone(j.cfg.sizes)
 			j.cfg.sizes[open] = n
 			j.changed()
 		}

@@ -69,7 +69,7 @@ const (
 )
 
 // Slip returns the likeliest way in which the reading at odds went wrong, or one of two readings of a test that disagree; false if no reading is at odds or
-// no such way explains it. The others are kept as they are. It judges the job once for each way, which takes some milliseconds. It is safe for concurrent
+// no such way explains it. The others are kept as they are. It judges the job once for each way, which takes up to some 20 ms. It is safe for concurrent
 // use.
 func (p PassVerdict) Slip() (Slip, bool) {
 	if len(p.v.program.faults) == 0 {
@@ -92,11 +92,13 @@ func (p PassVerdict) Slip() (Slip, bool) {
 	slices.SortStableFunc(s.list, func(a, b substitute) int { return int(a.slip.Kind) - int(b.slip.Kind) })
 	test := p.v.program.testName(p.v.program.led[at])
 	best, found, most := Slip{}, false, 0.
+	seen := map[string]bool{p.outcomes(): true} // what comes out alike is ranked once
 	for _, c := range s.list {
 		after, ok := s.judge(c)
-		if !ok {
+		if !ok || seen[after.outcomes()] {
 			continue
 		}
+		seen[after.outcomes()] = true
 		ranking, evidence := after.ranking()
 		if w := after.v.program.table.Agreement(evidence, ranking); ranking.NoSlip >= slipExplains && len(ranking.Stories) > 0 && w > most*(1+1e-9) {
 			best, found, most = c.slip, true, w
@@ -124,9 +126,7 @@ func (v *Verdict) reopened() *Job {
 	j.works, j.skips, j.notes = v.works, v.skips, v.notes
 	j.perfs = make([]*performance, len(v.perfs))
 	for i, perf := range v.perfs {
-		own := *perf
-		own.program, own.regs, own.errors = nil, nil, nil
-		j.perfs[i] = &own
+		j.perfs[i] = perf.read()
 	}
 	j.plan, j.cutoffs, j.simple = nil, nil, nil
 	j.program, j.date, j.dirty, j.rebind = v.program, v.date, true, false
@@ -347,6 +347,17 @@ func (p PassVerdict) toldBy(after PassVerdict) bool {
 		}
 	}
 	return true
+}
+
+// outcomes writes down what each check that spoke came to.
+func (p PassVerdict) outcomes() string {
+	var b strings.Builder
+	for i, s := range p.state().checks {
+		if s.spoke {
+			fmt.Fprintf(&b, "%s %x\n", p.v.program.checks[i].label, s.set)
+		}
+	}
+	return b.String()
 }
 
 // memberName names one member of a list.

@@ -2,8 +2,10 @@ package eval_test
 
 import (
 	"bytes"
+	"sync"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"github.com/brushgear/brushgear/eval"
@@ -128,4 +130,26 @@ func TestSlipOfOneOfTwoReadings(t *testing.T) {
 	require.Equal(t, "field", n.Test)
 	require.True(t, n.Repeat)
 	require.Equal(t, []string{"its readings disagree"}, n.Because)
+}
+
+// TestSlipWhileTheJobGoesOn: looking for a slip reads a verdict that others read, and a job that others fill.
+func TestSlipWhileTheJobGoesOn(t *testing.T) {
+	j := loaded(t, slipSheet+`record "r" of u12 { judge 2026-03-02 taken field.current 36 A taken feed.volts 12.2 V taken taps.volts (1.2 2.2 3.2 V) }`)
+	v, err := j.Judge(t.Context())
+	require.NoError(t, err)
+	var wait sync.WaitGroup
+	for range 4 {
+		wait.Go(func() {
+			s, ok := v.Last().Slip()
+			assert.True(t, ok)
+			assert.Equal(t, eval.TenTimesLess, s.Kind)
+		})
+	}
+	for range 20 {
+		require.NoError(t, j.Take("ripple.volts", eval.Reading{Value: eval.MustValue("0.2 V")}))
+		require.NoError(t, j.Set("connection", eval.MustValue("delta")))
+		_, err := j.Judge(t.Context())
+		require.NoError(t, err)
+	}
+	wait.Wait()
 }

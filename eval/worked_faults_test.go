@@ -89,13 +89,27 @@ family rotor "Rotor" {
 // path makes up for it with 0.7 Ω: two faults that hide each other. A repeat ring to ring tells; then the rotor is shown. A slip in the one good
 // reading is left, and so the brush path is suspected only.
 func TestH8CompensatingPair(t *testing.T) {
-	v := walk(t, fieldSheet, "rotor",
-		step{"taken through.resistance 2.7 Ω", eval.Undecided, nil, nil, "rings"},
-		step{"taken rings.resistance 2.0 Ω", eval.Undecided, nil, []string{"field_shorted", "brush_path"}, "repeat rings"},
-		step{"taken rings.resistance 2.0 Ω", eval.Faulty, []string{"field_shorted"}, []string{"brush_path"}, ""},
-	)
-	stories := v.Last().Stories()
-	require.Len(t, stories[0].Faults, 2)
-	both := v.Explain().Passes[0].Stories[0].Faults
-	require.Equal(t, []string{"Shorted turns in the field", "Brush path resistive or open"}, both)
+	through := step{"taken through.resistance 2.7 Ω", eval.Undecided, nil, nil, "rings"}
+	low := step{"taken rings.resistance 2.0 Ω", eval.Undecided, nil, []string{"field_shorted", "brush_path"}, "repeat rings"}
+	v := walk(t, fieldSheet, "rotor", through, low)
+	require.Equal(t, "together with Shorted turns in the field, compared with no fault:", because(t, v, "brush_path"))
+
+	v = walk(t, fieldSheet, "rotor", through, low,
+		step{"taken rings.resistance 2.0 Ω", eval.Faulty, []string{"field_shorted"}, []string{"brush_path"}, ""})
+	require.Equal(t, "compared with Shorted turns in the field:", because(t, v, "brush_path"))
+	require.Equal(t, []string{"Shorted turns in the field", "Brush path resistive or open"}, v.Explain().Passes[0].Stories[0].Faults)
+	slip, ok := v.Last().Slip()
+	require.False(t, ok, slip)
+}
+
+// because is the first reason told of a fault.
+func because(t *testing.T, v *eval.Verdict, fault string) string {
+	t.Helper()
+	for _, f := range v.Explain().Passes[0].Faults {
+		if f.Name == fault && len(f.Because) > 0 {
+			return f.Because[0]
+		}
+	}
+	t.Fatalf("nothing is told of %s", fault)
+	return ""
 }

@@ -149,7 +149,7 @@ func brieflyChecked(t eval.TestExplanation, c eval.CheckExplanation) string {
 
 // stories tells what explains the readings.
 func (p *printer) stories(pass *eval.PassExplanation) {
-	if len(pass.Stories) == 0 && pass.AtOdds == "" {
+	if len(pass.Stories) == 0 && pass.AtOdds == "" && pass.Slip == "" {
 		return
 	}
 	p.line("")
