@@ -512,8 +512,12 @@ func (p *knowledgeProver) seenAsCause(c *check) uint32 {
 
 // possible returns the outcomes that the limits of the unit leave room for: a bound to one side only has no outcome on the other.
 func (p *knowledgeProver) possible(c *check) uint32 {
-	if c.kind != limitCheck {
-		return uint32(1)<<len(c.outcomes) - 1
+	all := uint32(1)<<len(c.outcomes) - 1
+	switch {
+	case c.kind == alikeCheck && len(c.val.typ.axes) == 1 && c.val.typ.axes[0].to == nil && len(c.val.typ.axes[0].words) == 2:
+		return all &^ c.outcomesOf([]string{"one_low", "one_high"}) // of two, neither is the odd one
+	case c.kind != limitCheck:
+		return all
 	}
 	var words []string
 	for _, l := range c.limits {

@@ -150,7 +150,7 @@ func TestProveOutcomes(t *testing.T) {
 			fault f "F" { part rotor shows m red always remedy fit_rotor }`, dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains blue of m"},
 		{"steadiness", `test m "M" { read ^x : V limit x at most 2 V per house limit x is steady per house } fault f "F" { part rotor shows m.x high always remedy fit_rotor }`,
 			dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains jumps of m.x"},
-		{"one odd member", `test m "M" { read x of side : V ^limit x alike 3 % by mean per house } fault f "F" { part rotor shows m.x one_low always remedy fit_rotor }`,
+		{"one odd member", `test m "M" { positions trio "one of three" : a, b, c read x of trio : V ^limit x alike 3 % by mean per house } fault f "F" { part rotor shows m.x one_low always remedy fit_rotor }`,
 			dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains one_high of m.x.alike"},
 		{"an idle test", `test ^m "M" { read x : V limit x at most 2 V per house }`, dsl.Hint, dsl.CodeIdleTest, "tells nothing"},
 		{"a pattern that cannot stay good", `test m "M" { read x : V limit x at most 2 V per house outcome dead when x is high outcome good otherwise }
