@@ -510,9 +510,13 @@ func (p *knowledgeProver) seenAsCause(c *check) uint32 {
 	return mask
 }
 
-// possible returns the outcomes that the limits of the unit leave room for: a bound to one side only has no outcome on the other.
+// possible returns the outcomes that the limits of the unit leave room for: a bound to one side only has no outcome on the other,
+// and of two members that are not alike neither is the odd one.
 func (p *knowledgeProver) possible(c *check) uint32 {
-	if c.kind != limitCheck {
+	switch {
+	case c.kind == alikeCheck && c.pair():
+		return c.outcomesOf([]string{"mixed"})
+	case c.kind != limitCheck:
 		return uint32(1)<<len(c.outcomes) - 1
 	}
 	var words []string
@@ -544,9 +548,14 @@ func (c *check) catchAll(o int) bool {
 	case patternCheck:
 		return !slices.ContainsFunc(c.rows, func(r row) bool { return r.outcome == o && r.when != nil })
 	case alikeCheck:
-		return c.outcomes[o].word == "mixed"
+		return c.outcomes[o].word == "mixed" && !c.pair()
 	}
 	return false
+}
+
+// pair tells whether an alike check compares two members that have names.
+func (c *check) pair() bool {
+	return len(c.val.typ.axes) == 1 && len(c.val.typ.axes[0].words) == 2
 }
 
 // absorbed tells whether the pattern of the test reads what the check judges.
