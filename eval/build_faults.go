@@ -272,7 +272,11 @@ func (b *builder) strengthSums(f *fault) {
 func (b *builder) leads(f *fault, st *dsl.Leads) {
 	g := b.m.faultNamed[st.Ref.Names[0]]
 	if g == nil || len(st.Ref.Names) > 1 {
-		b.c.report(dsl.CodeUnknownName, st.Ref.Range, "there is no fault "+st.Ref.String(), suggest(st.Ref.Names[0], mapKeys(b.m.faultNamed)))
+		help := suggest(st.Ref.Names[0], mapKeys(b.m.faultNamed))
+		if b.m.causes[st.Ref.Names[0]] != nil {
+			help = "it is a cause: a fault that comes from it says from " + st.Ref.Names[0] + "; leads to names another fault"
+		}
+		b.c.report(dsl.CodeUnknownName, st.Ref.Range, "there is no fault "+st.Ref.String(), help)
 		return
 	}
 	if len(st.Ref.Index) > 0 && !b.index(st.Ref, g.axes) {

@@ -33,6 +33,7 @@ func TestFindingsOfShows(t *testing.T) {
 		{"a unit that does not jump", "shows ^front.rest.volts jumps always", dsl.CodeUnknownOutcome, "write limit volts is steady"},
 		{"a position of a test", "shows ^t[u] high always", dsl.CodeIndex, "t.value[...]"},
 		{"a position that is none", "shows ^t.y[x] high always", dsl.CodeIndex, "known here: u, v, w"},
+		{"a position and an outcome of alike", "shows ^al.r[u] high always", dsl.CodeUnknownOutcome, "leave the brackets out and write one_low, one_high or mixed"},
 		{"a position of alike", "shows ^al.r[u] one_low always", dsl.CodeIndex, "leave the brackets out"},
 		{"positions that it does not have", "shows t.x high always when ^side is plus", dsl.CodeUnknownName, "write fault f of side"},
 		{"a condition that depends on a reading", "shows t.x high always when ^t is good", dsl.CodeMisplaced, "speak of attributes here"},
@@ -87,6 +88,7 @@ func TestFindingsOfFaults(t *testing.T) {
 		{"two frequencies at once", "occurs rare when size is small ^occurs common when nominal is 12 V", dsl.CodeFrequency, "when nominal is 12 V and size is small"},
 		{"a frequency by a reading", "occurs rare when ^t.x above 3 V", dsl.CodeMisplaced, "speak of attributes here"},
 		{"leads to nothing", "leads to ^g often", dsl.CodeUnknownName, "there is no fault g"},
+		{"leads to a cause", "leads to ^oil often", dsl.CodeUnknownName, "a fault that comes from it says from oil"},
 		{"leads to a check", "leads to ^t.x often", dsl.CodeUnknownName, "there is no fault t.x"},
 		{"with no fault", "with ^h shows t.x good always", dsl.CodeUnknownName, "there is no fault h"},
 	}, func(body string) string {

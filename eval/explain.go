@@ -304,7 +304,9 @@ func (x *explainer) check(i int32, bt *boundTest) *CheckExplanation {
 	perf := x.performance(s)
 	digits := x.digits(b, perf)
 	if s.perf >= 0 && b.c.val != nil && b.c.val.typ.class == numberClass && s.lo == s.hi {
-		x.value(out, c, b, s, perf, digits)
+		x.value(out, c, bt, s, perf, digits)
+	} else if perf != nil && b.c.val != nil && b.c.val.kind == readingValue && c.Outcome() == "jumps" {
+		out.Value = perf.values[b.c.val.name].value.at(b.pos).String()
 	}
 	if b.c.kind == patternCheck && s.outcome >= 0 {
 		out.Formula = x.row(b, s)
@@ -334,8 +336,8 @@ func (x *explainer) row(b *boundCheck, s *checkState) string {
 }
 
 // value prints what was compared, how it was worked out and how it was corrected.
-func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *checkState, perf *performance, digits int) {
-	unit := c.unit()
+func (x *explainer) value(out *CheckExplanation, c Check, bt *boundTest, s *checkState, perf *performance, digits int) {
+	b, unit := c.bound(), c.unit()
 	var asRead Value
 	if perf != nil && b.c.val.kind == readingValue && b.c.kind != alikeCheck {
 		if asRead = perf.values[b.c.val.name].value.at(b.pos); asRead.form == numberForm {
@@ -357,6 +359,7 @@ func (x *explainer) value(out *CheckExplanation, c Check, b *boundCheck, s *chec
 	}
 	if b.c.kind == alikeCheck {
 		out.Formula = "spread by " + alikeName(b.c.limits)
+		out.Odd = x.odd(c, bt, perf)
 	}
 	laws := b.corrections(s)
 	if len(laws) == 0 {
@@ -413,6 +416,32 @@ func inWords(p float64) string {
 		return word + " (over 99 %)"
 	}
 	return fmt.Sprintf("%s (%.0f %%)", word, percent)
+}
+
+// odd names the member of a list of readings that is the odd one, with its reading: the lowest or the highest. Two that a pitch joins are not named.
+func (x *explainer) odd(c Check, bt *boundTest, perf *performance) string {
+	b, sign := c.bound(), 0.0
+	switch c.Outcome() {
+	case "one_low":
+		sign = -1
+	case "one_high":
+		sign = 1
+	}
+	if sign == 0 || b.pitch >= 0 || perf == nil || b.c.val.kind != readingValue {
+		return ""
+	}
+	i := slices.IndexFunc(bt.inputs, func(in input) bool { return in.v == b.c.val && in.pass == "" })
+	items := perf.values[b.c.val.name].value.items
+	if i < 0 || len(items) == 0 || slices.ContainsFunc(items, func(v Value) bool { return v.form != numberForm }) {
+		return ""
+	}
+	at := 0
+	for k := range items {
+		if sign*items[k].low.SI() > sign*items[at].low.SI() {
+			at = k
+		}
+	}
+	return bt.inputs[i].name(int32(at)) + " " + items[at].String()
 }
 
 func alikeName(limits []*limit) string {

@@ -63,7 +63,11 @@ func (x *explainer) reasons(f Fault) []string {
 	weak, own, compared := 0, len(list), x.compared(f, with, without)
 	for _, r := range reasons {
 		word := weightWord(r, len(without) == 0)
-		what := x.seenIn(r.Test, append(slices.Clone(with), without...), r.Weight > 0)
+		winning, losing := with, without
+		if r.Weight < 0 {
+			winning, losing = without, with
+		}
+		what := x.seenIn(r.Test, winning, losing)
 		switch {
 		case word == "":
 			weak++
@@ -115,15 +119,15 @@ func (f Fault) reasons() (with, without []Fault, reasons []diagnosis.Reason, ok 
 	return with, without, reasons, ok
 }
 
-// weightWord puts a weight of evidence into words; what is below two decibans has none. alone: the fault is compared with no fault.
-func weightWord(r diagnosis.Reason, alone bool) string {
+// weightWord puts a weight of evidence into words; what is below two decibans has none. sound: the other explanation is that there is no fault.
+func weightWord(r diagnosis.Reason, sound bool) string {
 	size, side := r.Weight, "for it"
 	if size < 0 {
 		size, side = -size, "against it"
 	}
 	switch {
-	case size >= 20 && r.Slip && r.Weight > 0 && alone:
-		return "without a fault only a slip gives that"
+	case size >= 20 && r.Slip && r.Weight > 0 && sound:
+		return "no unit without a fault does this"
 	case size >= 20 && r.Slip && r.Weight > 0:
 		return "nothing in the other explanation does this"
 	case size >= 20:
@@ -138,28 +142,38 @@ func weightWord(r diagnosis.Reason, alone bool) string {
 	return ""
 }
 
-// seenIn tells what was seen in a test at the checks that some of the faults name: what is not good, or for what is missing what is good.
-func (x *explainer) seenIn(test int, faults []Fault, bad bool) string {
-	var off, fine []string
+// seenIn tells what was seen in a test that favours some faults over others: what is not good at a check that any of them names. If nothing of it is
+// of the favoured alone, what is good although one of the others would show something there comes first. If there is neither, it is what is good.
+func (x *explainer) seenIn(test int, favoured, others []Fault) string {
+	var off, missed, fine []string
+	own := false
 	prog := x.v.program
 	for _, v := range prog.table.Tests[test].Values {
 		for _, c := range v {
 			s := &x.s.checks[c]
-			if !s.spoke || !slices.ContainsFunc(faults, func(f Fault) bool { return prog.names(f.i, c) }) {
+			names := func(f Fault) bool { return prog.names(f.i, c) }
+			mine, theirs := slices.ContainsFunc(favoured, names), slices.ContainsFunc(others, names)
+			if !s.spoke || !mine && !theirs {
 				continue
 			}
 			k := Check{x.p, int32(c)}
 			text := said(k.Name(), strings.Join(k.Outcomes(), " or "))
-			if s.set&prog.checks[c].good == 0 {
-				off = append(off, text)
-			} else {
+			switch {
+			case s.set&prog.checks[c].good == 0:
+				off, own = append(off, text), own || !theirs
+			case !mine:
+				missed = append(missed, text)
+			default:
 				fine = append(fine, text)
 			}
 		}
 	}
-	list := fine
-	if len(off) > 0 {
-		list = off
+	list := off
+	if !own {
+		list = append(missed, off...)
+	}
+	if len(list) == 0 {
+		list = fine
 	}
 	if len(list) > 2 {
 		list = append(list[:2:2], fmt.Sprintf("and %d more", len(list)-2))
@@ -185,7 +199,7 @@ func (x *explainer) ruledOut(f Fault) []string {
 	if t < 0 {
 		return nil
 	}
-	if what := x.seenIn(t, []Fault{f}, false); what != "" {
+	if what := x.seenIn(t, nil, []Fault{f}); what != "" {
 		return []string{what}
 	}
 	return nil

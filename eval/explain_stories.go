@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
+	"github.com/brushgear/brushgear/eval/internal/runs"
 )
 
 // Stories, remedies and causes in words.
@@ -52,7 +53,11 @@ func (x *explainer) stories() []StoryExplanation {
 				}
 			}
 			if len(positions) > 0 {
-				title += " (" + strings.Join(positions, " or ") + ")"
+				at := strings.Join(runs.Of(positions), " or ")
+				if strings.Contains(at, " to ") {
+					at = "one of " + at
+				}
+				title += " (" + at + ")"
 			}
 			e.Faults = append(e.Faults, title)
 		}

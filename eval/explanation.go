@@ -83,6 +83,7 @@ type CheckExplanation struct {
 	Name      string    `json:"check"`
 	Value     string    `json:"value,omitempty"`   // what was compared
 	Formula   string    `json:"formula,omitempty"` // how it was worked out
+	Odd       string    `json:"odd,omitempty"`     // of a list that is not alike: the member that is the odd one, with its reading
 	Corrected string    `json:"corrected,omitempty"`
 	Expanded  string    `json:"expanded_uncertainty,omitempty"` // of its distance to the limit, k = 2
 	Meets     string    `json:"meets,omitempty"`                // how probable it is that the true value meets the limit

@@ -427,6 +427,9 @@ func (j *Job) reading(t *test, name string, v Value, meter *instrument, at map[s
 		if pair, ok := t.pairs[name]; ok {
 			return nil, fmt.Errorf("%s is read both ways: take %s and %s", name, pair[0].name, pair[1].name)
 		}
+		if bare, _, member := strings.Cut(name, "["); member && slices.Contains(t.valueNames(), bare) {
+			return nil, fmt.Errorf("a list is taken as a whole: write taken %s.%s with all its members in round brackets, missing for one that was not read", t.name, bare)
+		}
 		return nil, fmt.Errorf("test %s has no value %s; %s", t.name, name, suggest(name, t.valueNames()))
 	}
 	if a.kind != readingValue {

@@ -80,7 +80,7 @@ func TestChangeBetweenPasses(t *testing.T) {
 	c, _ := v.Last().Check("look")
 	require.Equal(t, "mended", c.Outcome())
 	e = explained(t, v, "legs.change[w]")
-	require.Contains(t, e.Why, "1 of 3 of volts")
+	require.Contains(t, e.Why, "volts[w] was not read")
 }
 
 // TestChangeIsOpenUntilBothPassesAreRead: in the first pass there is nothing to compare with.
@@ -88,7 +88,7 @@ func TestChangeIsOpenUntilBothPassesAreRead(t *testing.T) {
 	v := judged(t, passSheet+"}\n")
 	e := explained(t, v, "field.gain")
 	require.Equal(t, eval.NotDecidable, e.Result)
-	require.Equal(t, "current as left, supply as left was not read", e.Why)
+	require.Equal(t, "current as left, supply as left were not read", e.Why)
 	v = judged(t, strings.Replace(passSheet+passRest, "3.0 A at supply 12.0 V", "3.0 A", 1))
 	c, _ := v.Last().Check("field.gain")
 	require.Equal(t, eval.Pass, c.Result())

@@ -510,14 +510,14 @@ func (p *knowledgeProver) seenAsCause(c *check) uint32 {
 	return mask
 }
 
-// possible returns the outcomes that the limits of the unit leave room for: a bound to one side only has no outcome on the other.
+// possible returns the outcomes that the limits of the unit leave room for: a bound to one side only has no outcome on the other,
+// and of two members that are not alike neither is the odd one.
 func (p *knowledgeProver) possible(c *check) uint32 {
-	all := uint32(1)<<len(c.outcomes) - 1
 	switch {
-	case c.kind == alikeCheck && len(c.val.typ.axes) == 1 && c.val.typ.axes[0].to == nil && len(c.val.typ.axes[0].words) == 2:
-		return all &^ c.outcomesOf([]string{"one_low", "one_high"}) // of two, neither is the odd one
+	case c.kind == alikeCheck && c.pair():
+		return c.outcomesOf([]string{"mixed"})
 	case c.kind != limitCheck:
-		return all
+		return uint32(1)<<len(c.outcomes) - 1
 	}
 	var words []string
 	for _, l := range c.limits {
@@ -548,9 +548,14 @@ func (c *check) catchAll(o int) bool {
 	case patternCheck:
 		return !slices.ContainsFunc(c.rows, func(r row) bool { return r.outcome == o && r.when != nil })
 	case alikeCheck:
-		return c.outcomes[o].word == "mixed"
+		return c.outcomes[o].word == "mixed" && !c.pair()
 	}
 	return false
+}
+
+// pair tells whether an alike check compares two members that have names.
+func (c *check) pair() bool {
+	return len(c.val.typ.axes) == 1 && len(c.val.typ.axes[0].words) == 2
 }
 
 // absorbed tells whether the pattern of the test reads what the check judges.

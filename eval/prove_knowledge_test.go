@@ -150,7 +150,9 @@ func TestProveOutcomes(t *testing.T) {
 			fault f "F" { part rotor shows m red always remedy fit_rotor }`, dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains blue of m"},
 		{"steadiness", `test m "M" { read ^x : V limit x at most 2 V per house limit x is steady per house } fault f "F" { part rotor shows m.x high always remedy fit_rotor }`,
 			dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains jumps of m.x"},
-		{"one odd member", `test m "M" { positions trio "one of three" : a, b, c read x of trio : V ^limit x alike 3 % by mean per house } fault f "F" { part rotor shows m.x one_low always remedy fit_rotor }`,
+		{"two members", `test m "M" { read x of side : V ^limit x alike 3 % by mean per house read y : V limit y at most 2 V per house } fault f "F" { part rotor shows m.y high always remedy fit_rotor }`,
+			dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains mixed of m.x.alike"},
+		{"one odd member", `test m "M" { positions leg "leg" : u, v, w read x of leg : V ^limit x alike 3 % by mean per house } fault f "F" { part rotor shows m.x one_low always remedy fit_rotor }`,
 			dsl.Hint, dsl.CodeUnexplainedOutcome, "no fault explains one_high of m.x.alike"},
 		{"an idle test", `test ^m "M" { read x : V limit x at most 2 V per house }`, dsl.Hint, dsl.CodeIdleTest, "tells nothing"},
 		{"a pattern that cannot stay good", `test m "M" { read x : V limit x at most 2 V per house outcome dead when x is high outcome good otherwise }
@@ -206,6 +208,8 @@ func TestProveTests(t *testing.T) {
 		"a way back":   `test n "N" { stage opened ` + n + ` test m "M" { stage closed needs n is good ` + m,
 		"deeper later": `test n "N" { stage closed ` + n + ` test m "M" { stage cut needs n is good ` + m,
 		"spoils later": `test n "N" { ` + n + ` test m "M" { needs n is good spoils n ` + m,
+		"high voltage": `instrument insulation_tester : MΩ accuracy ± 5 % caution tester "500 V: hands off." test m "M" { caution tester read x : MΩ with insulation_tester
+			limit x at least 1 MΩ per house } fault f "F" { part rotor shows m.x low always remedy fit_rotor }`,
 		"a mains lamp": `test m "Mains lamp, ring to shaft" { caution mains_lamp ` + lamp,
 		"turning":      `test m "Output" { caution spin needs speed within 1000 rpm ± 10 rpm ` + m,
 	})

@@ -305,7 +305,7 @@ type hazard struct {
 var hazards = []hazard{
 	{[]string{"mains lamp", "mains-lamp", "110 v lamp", "120 v lamp", "230 v lamp", "mains test lamp"}, []string{"mains", "shock"}, "a mains lamp",
 		"caution mains_lamp: isolated supply, insulated prods, one hand, bare windings only"},
-	{[]string{"insulation tester", "insulation resistance", "surge", "high voltage", "high-voltage"}, []string{"discharge", "shock", "high voltage", "kills"}, "high voltage",
+	{[]string{"insulation tester", "insulation resistance", "surge", "high voltage", "high-voltage"}, []string{"discharge", "shock", "high voltage", "kills", "250 v", "500 v", "1000 v"}, "high voltage",
 		"a caution: bare windings only, discharge the winding afterwards"},
 	{[]string{"growler"}, []string{"growler"}, "a growler", "a caution: switch it off before lifting the armature"},
 	{[]string{"stall", "locked rotor", "torque"}, []string{"arm", "hand", "clamp", "guard"}, "an arm that strikes", "a caution: clamped down, arm guarded, hands away"},

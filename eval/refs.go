@@ -287,8 +287,11 @@ func (b *builder) outcomesKnown(c *check, o *outcomeRef, ref *dsl.Ref) bool {
 				known = append(known, oc.word)
 			}
 			help := suggest(w, known)
-			if w == "jumps" && c.kind == limitCheck {
+			switch {
+			case w == "jumps" && c.kind == limitCheck:
 				help = "write limit " + c.name + " is steady where the test stands"
+			case c.kind == alikeCheck && len(o.index) > 0:
+				help = "it speaks of the whole list: leave the brackets out and write one_low, one_high or mixed; which member it is takes a limit or a grade of its members"
 			}
 			b.c.report(dsl.CodeUnknownOutcome, ref.Range, fmt.Sprintf("%s has no outcome %s", c.label(), w), help)
 			return false

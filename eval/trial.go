@@ -38,7 +38,7 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 			}
 		}
 		if len(of) != 1 {
-			return []string{fmt.Sprintf("gives %s: there is no such check", e.Gives)}
+			return []string{fmt.Sprintf("gives %s: %s", e.Gives, p.noCheck(e.Gives, of))}
 		}
 		c = of[0]
 	}
@@ -48,6 +48,11 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 		case want == "any" || want == result || want == c.Outcome():
 			return nil
 		case c.bound().c.find(want) < 0 && !slices.Contains(reservedOutcomes, want):
+			if !ok {
+				if text := p.noCheck(e.Gives, nil); text != noSuchCheck {
+					return []string{fmt.Sprintf("gives %s: %s", e.Gives, text)}
+				}
+			}
 			return []string{fmt.Sprintf("gives %s: it has no outcome %s", e.Gives, want)}
 		}
 	}
@@ -58,6 +63,31 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 	return []string{fmt.Sprintf("gives %s is %s: it is %s", e.Gives, strings.Join(e.Is, " | "), got)}
 }
 
+const noSuchCheck = "there is no such check"
+
+// noCheck says why a name is that of no check: a list has a check for each member, a test may have several, given in of.
+func (p PassVerdict) noCheck(name string, of []Check) string {
+	for k := range p.Checks() {
+		if strings.HasPrefix(k.Name(), name+"[") {
+			return fmt.Sprintf("each member of the list has a check of its own; write gives %s, for instance", k.Name())
+		}
+	}
+	if len(of) > 1 {
+		return fmt.Sprintf("the test has several checks; write gives %s, for instance", of[0].Name())
+	}
+	return noSuchCheck
+}
+
+// noFault says why a name is that of no fault: one of positions is named with its position.
+func (p PassVerdict) noFault(name string) string {
+	for f := range p.Faults() {
+		if strings.HasPrefix(f.Name(), name+"[") {
+			return fmt.Sprintf("it can sit at each of its positions; write finds %s, for instance", f.Name())
+		}
+	}
+	return "there is no such fault"
+}
+
 // unmetFault compares one fault, or the unit.
 func (p PassVerdict) unmetFault(e Expectation) []string {
 	if e.Finds == "unit" {
@@ -65,7 +95,7 @@ func (p PassVerdict) unmetFault(e Expectation) []string {
 	}
 	f, ok := p.Fault(e.Finds)
 	if !ok {
-		return []string{fmt.Sprintf("finds %s: there is no such fault", e.Finds)}
+		return []string{fmt.Sprintf("finds %s: %s", e.Finds, p.noFault(e.Finds))}
 	}
 	for _, want := range e.Is {
 		status, known := statusNames[want]

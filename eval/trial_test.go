@@ -10,9 +10,24 @@ import (
 	"github.com/brushgear/brushgear/examples"
 )
 
+const springSheet = `brushgear 1
+family motor "Motor" {
+  positions leg "leg" : u, v, w
+  test pull "Spring force" { read force of leg : N  limit force at least 5 N  limit force alike 15 % by median }
+  test volts "Volts" { read reading : V  limit reading at most 10 V  limit reading is steady }
+  fault weak of leg "Spring weak" { shows pull.force[leg] low always  shows pull.force one_low always }
+}
+`
+
 func trial(t *testing.T, expectations string) []string {
 	t.Helper()
-	b := mustBench(t, repairSheet+`trial "x" of motor { taken length.mm_left 5 mm `+expectations+` }`)
+	return unmet(t, repairSheet+`trial "x" of motor { taken length.mm_left 5 mm `+expectations+` }`)
+}
+
+// unmet judges the first trial of a sheet.
+func unmet(t *testing.T, sheet string) []string {
+	t.Helper()
+	b := mustBench(t, sheet)
 	records, err := b.Records()
 	require.NoError(t, err)
 	j, err := b.Load(records[0])
@@ -44,6 +59,53 @@ func TestTrials(t *testing.T) {
 		}
 		require.Equal(t, []string{want}, got, expectation)
 	}
+}
+
+// TestTrialsOfPositions: lists, tests of several checks and faults of positions are named with the member that is meant.
+func TestTrialsOfPositions(t *testing.T) {
+	for expectation, want := range map[string]string{
+		"gives pull.force[u] is low":     "",
+		"finds weak[u] is shown":         "",
+		"gives pull.force is low":        "gives pull.force: each member of the list has a check of its own; write gives pull.force[u], for instance",
+		"gives pull is low":              "gives pull: the test has several checks; write gives pull.force[u], for instance",
+		"finds weak is shown | possible": "finds weak: it can sit at each of its positions; write finds weak[u], for instance",
+	} {
+		got := unmet(t, springSheet+`trial "x" of motor { taken pull.force (4 7 7 N) `+expectation+" }")
+		if want == "" {
+			require.Empty(t, got, expectation)
+		} else {
+			require.Equal(t, []string{want}, got, expectation)
+		}
+	}
+}
+
+// TestMembersAreNamed: a verdict says which member of a list is the odd one, which was not read, and between what a reading jumped.
+func TestMembersAreNamed(t *testing.T) {
+	record := func(taken string) *eval.Verdict {
+		return judged(t, springSheet+`record "r" of motor { judge 2026-03-02 pass as found { taken `+taken+" } }")
+	}
+	require.Equal(t, "force[v] 12 N", explained(t, record("pull.force (7 12 7 N)"), "pull.force.alike").Odd)
+	require.Equal(t, "force[u] 4 N", explained(t, record("pull.force (4 7 7 N)"), "pull.force.alike").Odd)
+	require.Empty(t, explained(t, record("pull.force (7 7 7 N)"), "pull.force.alike").Odd)
+	require.Equal(t, "force[v] was not read", explained(t, record("pull.force (7 missing 7 N)"), "pull.force[v]").Why)
+	require.Equal(t, "force[u], force[v] were not read", explained(t, record("pull.force (missing missing 7 N)"), "pull.force[v]").Why)
+	require.Equal(t, "6 V to 9 V jumping", explained(t, record("volts.reading 6 V to 9 V jumping"), "volts.reading").Value)
+}
+
+// TestWhatSpeaksAgainst: where the bad reading of a test fits both explanations, the good one that does not is named first.
+func TestWhatSpeaksAgainst(t *testing.T) {
+	v := judged(t, `brushgear 1
+family motor "Motor" {
+  test look "Look" { read face : good | burnt limit face is good  read turning : free | rough limit turning is free }
+  fault dirty "Commutator dirty" { shows look.face burnt always }
+  fault jammed "Bearing dry, commutator dirty" { shows look.face burnt always  shows look.turning rough usually }
+}
+record "r" of motor { judge 2026-03-02 pass as found { taken look { face burnt, turning free } } }`)
+	because := map[string][]string{}
+	for _, f := range v.Explain().Passes[0].Faults {
+		because[f.Name] = f.Because
+	}
+	require.Equal(t, []string{"compared with Commutator dirty:", "look.turning is good, look.face is burnt: speaks against it"}, because["jammed"])
 }
 
 // TestExampleTrials: the trials of the examples get what they expect.

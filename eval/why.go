@@ -133,9 +133,8 @@ func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides s
 			case in.pass != "" && !ok:
 				readings = append(readings, spaced(in.v.name)+" "+in.pass)
 			case in.pass != "":
-			case ok && x.holes(perf, in.v) == "":
 			case ok:
-				readings = append(readings, x.holes(perf, in.v))
+				readings = append(readings, x.holes(perf, &in)...)
 			case in.v.kind == readingValue:
 				readings = append(readings, in.v.name)
 			case in.v.likely == nil:
@@ -146,10 +145,10 @@ func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides s
 	switch {
 	case len(conditions) > 0:
 		list := strings.Join(conditions, ", ")
-		return list + " was not recorded", "record " + list
+		return list + plural(len(conditions), " was not recorded", " were not recorded"), "record " + list
 	case len(readings) > 0:
 		list := strings.Join(readings, ", ")
-		return list + " was not read", "read " + list
+		return list + plural(len(readings), " was not read", " were not read"), "read " + list
 	}
 	return "the readings leave it open", "read it more closely"
 }
@@ -168,19 +167,25 @@ func (x *explainer) assumed(bt *boundTest, perf *performance) string {
 	return strings.Join(list, ", ")
 }
 
+// mostHoles is how many missing members of a list are named; more are counted.
+const mostHoles = 3
+
 // holes names the members of a list that are missing.
-func (x *explainer) holes(perf *performance, v *value) string {
-	t := perf.values[v.name].value
-	if v.kind != readingValue || t.form != listForm || !slices.ContainsFunc(t.items, Value.Missing) {
-		return ""
+func (x *explainer) holes(perf *performance, in *input) []string {
+	t := perf.values[in.v.name].value
+	if in.v.kind != readingValue || t.form != listForm {
+		return nil
 	}
-	n := 0
-	for _, it := range t.items {
+	var list []string
+	for i, it := range t.items {
 		if it.Missing() {
-			n++
+			list = append(list, in.name(int32(i)))
 		}
 	}
-	return fmt.Sprintf("%d of %d of %s", n, len(t.items), v.name)
+	if len(list) > mostHoles {
+		return []string{fmt.Sprintf("%d of %d of %s", len(list), len(t.items), in.v.name)}
+	}
+	return list
 }
 
 func (x *explainer) recorded(perf *performance, v *value) string {

@@ -131,6 +131,9 @@ func brieflyChecked(t eval.TestExplanation, c eval.CheckExplanation) string {
 	if c.Value != "" {
 		text += " " + c.Value
 	}
+	if c.Odd != "" {
+		text += "; odd is " + words(c.Odd)
+	}
 	if c.Limit.Text != "" && c.Value != "" && !strings.Contains(c.Limit.Text, "|") {
 		limit := c.Limit.Text
 		if c.Limit.Here != "" {
@@ -293,8 +296,13 @@ func (p *printer) next(n *eval.NextExplanation) {
 // counts says how many faults were not examined, and so on, and where to read more.
 func (p *printer) counts(pass *eval.PassExplanation) {
 	counts := map[diagnosis.Status]int{}
+	told := map[string]bool{} // a fault of positions counts once for each status
 	for _, f := range pass.Faults {
-		counts[f.Status]++
+		name, _, _ := strings.Cut(f.Name, "[")
+		if key := name + " " + f.Status.String(); !told[key] {
+			told[key] = true
+			counts[f.Status]++
+		}
 	}
 	untested := 0
 	for _, u := range pass.NotTested {

@@ -10,6 +10,7 @@ import (
 
 	"github.com/brushgear/brushgear/eval"
 	"github.com/brushgear/brushgear/eval/diagnosis"
+	"github.com/brushgear/brushgear/eval/internal/runs"
 )
 
 // Text writes a verdict as plain text: for each pass the numbers first, with limit, source and margin, then what they say of the faults, then
@@ -205,6 +206,9 @@ func (p *printer) check(c eval.CheckExplanation, t eval.TestExplanation) {
 	} else if c.Formula != "" {
 		text += " (" + c.Formula + ")"
 	}
+	if c.Odd != "" {
+		text += "; odd is " + words(c.Odd)
+	}
 	if c.Limit.Text != "" {
 		text += "; " + limit(c.Limit)
 	}
@@ -363,7 +367,7 @@ func titles(list []eval.FaultExplanation) string {
 	}
 	for i, title := range names {
 		if at := positions[title]; len(at) > 0 {
-			names[i] = fmt.Sprintf("%s (%s)", title, strings.Join(at, ", "))
+			names[i] = fmt.Sprintf("%s (%s)", title, strings.Join(runs.Of(at), ", "))
 		}
 	}
 	return strings.Join(names, "; ")
