@@ -20,6 +20,8 @@ const (
 	CodeSilentCheck        Code = "silent-check"
 	CodeNoNumbers          Code = "no-numbers"
 	CodeBareFault          Code = "bare-fault"
+	CodeUnlikeUnits        Code = "unlike-units"
+	CodeLostCorrection     Code = "lost-correction"
 )
 
 // proveKnowledgeCodes explains them. Each example has that finding and no other.
@@ -211,6 +213,26 @@ family motor_12 "Motor, 12 V" of motor {
   }
   fault bearing "Bearing worn" { part rotor  shows sound growls always  remedy fit_rotor }
   fault shaft "Shaft bent" { part rotor  shows sound knocks always }`)},
+	{CodeUnlikeUnits, ProveStage, "a reading in another unit than its limit",
+		"Whoever takes down a number without its unit means that of the meter and of the limit; the sheet takes it for that of the reading. Where all else is said in one unit, let the reading have it too.",
+		exampleUnit(`
+  test drop "Drop" {
+    read volts : mV
+    limit volts at most 0.3 V per house
+  }
+  fault lead_bad "Lead bad" { part rotor  shows drop.volts high always  remedy fit_rotor }`)},
+	{CodeLostCorrection, ProveStage, "a correction that its formula does not get",
+		"A correction brings a reading to the circumstances of its own limits. A formula takes the reading as it was taken, so its limit is held against what nobody corrected. Correct the formula.",
+		exampleUnit(`
+  condition acid_temp : °C
+  test acid "Acid" {
+    needs acid_temp
+    read gravity : ratio
+    correct gravity by linear (0.0007 per 1 K) from acid_temp to 27 °C
+    let missing = 1.265 - gravity
+    limit missing at most 0.040 per house
+  }
+  fault flat "Discharged" { part rotor  shows acid.missing high always  remedy fit_rotor }`)},
 }
 
 // exampleUnit is a sheet of one family around the declarations of an example.

@@ -21,7 +21,7 @@ func (b *Bench) ProveKnowledge() dsl.Diagnostics {
 }
 
 func proveKnowledge(b *Bench) dsl.Diagnostics {
-	p := &knowledgeProver{b: b, found: map[dsl.Range]map[dsl.Code]*knowledgeFinding{}, units: map[dsl.Range]int{}, calls: map[*dsl.Name]bool{}}
+	p := &knowledgeProver{b: b, found: map[dsl.Range]map[dsl.Code]*knowledgeFinding{}, places: map[dsl.Range]int{}, calls: map[*dsl.Name]bool{}}
 	p.leaned = p.leanedTests()
 	for _, m := range b.proved() {
 		k, ok := b.know(m)
@@ -34,6 +34,7 @@ func proveKnowledge(b *Bench) dsl.Diagnostics {
 		p.tests()
 		p.around()
 		p.meters()
+		p.units()
 	}
 	return append(p.diagnostics(), p.uncalled()...)
 }
@@ -68,7 +69,7 @@ type knowledgeProver struct {
 	k      *knowledge // of the unit that is being proved
 	order  []*knowledgeFinding
 	found  map[dsl.Range]map[dsl.Code]*knowledgeFinding
-	units  map[dsl.Range]int  // in how many units something stands, by its place
+	places map[dsl.Range]int  // in how many units something stands, by its place
 	calls  map[*dsl.Name]bool // cautions, and whether a test of any unit calls for them
 	leaned map[string]bool    // tests that something leans on from outside: "kind test"
 }
@@ -85,6 +86,9 @@ func (p *knowledgeProver) count() {
 	here := map[dsl.Range]bool{}
 	for _, t := range m.tests {
 		here[t.src] = true
+		for _, v := range t.values {
+			here[v.src] = true
+		}
 		for _, c := range t.checks {
 			here[c.src] = true
 		}
@@ -96,7 +100,7 @@ func (p *knowledgeProver) count() {
 		here[r.src] = true
 	}
 	for at := range here {
-		p.units[at]++
+		p.places[at]++
 	}
 }
 
@@ -128,7 +132,7 @@ func (p *knowledgeProver) hint(code dsl.Code, at dsl.Range, message, help string
 func (p *knowledgeProver) diagnostics() dsl.Diagnostics {
 	var list dsl.Diagnostics
 	for _, f := range p.order {
-		if p.units[f.d.Range] > len(f.units) {
+		if p.places[f.d.Range] > len(f.units) {
 			f.d.Message += " (on " + strings.Join(f.units, ", ") + ")"
 		}
 		list = append(list, f.d)

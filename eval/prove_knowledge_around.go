@@ -43,12 +43,22 @@ func (p *knowledgeProver) canBeSeen(e *expr) bool {
 	return !slices.ContainsFunc(e.args, func(a *expr) bool { return !p.canBeSeen(a) })
 }
 
-// retests reports remedies after which no test is repeated that showed the fault. Without a list all tests that showed it are.
+// retests reports remedies after which no test is repeated that showed the fault. Without a list all tests that showed it are; where most remedies
+// have one, it may have been forgotten.
 func (p *knowledgeProver) retests() {
 	m := p.k.m
+	listed := 0
+	for _, r := range m.remedies {
+		if len(r.retest) > 0 {
+			listed++
+		}
+	}
 	for _, name := range slices.Sorted(maps.Keys(m.remedies)) {
 		r := m.remedies[name]
 		if len(r.retest) == 0 {
+			if len(m.remedies) >= fewFaults && 2*listed > len(m.remedies) {
+				p.hint(dsl.CodeNoRetest, r.src, "remedy "+name+" has no retest, as most others have: only the tests that showed the fault are repeated", "write retest with the tests that tell whether it is gone, and whether the work was done well")
+			}
 			continue
 		}
 		var blind []string

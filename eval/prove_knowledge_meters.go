@@ -3,6 +3,7 @@ package eval
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
@@ -23,6 +24,7 @@ func (p *knowledgeProver) meters() {
 		}
 		p.band(col.c)
 		p.fine(col.c)
+		p.lost(col.c)
 	}
 }
 
@@ -218,6 +220,44 @@ func (p *knowledgeProver) fine(c *check) {
 					"round it to what the instrument shows, or name one with more digits")
 				return
 			}
+		}
+	}
+}
+
+// lost reports a formula with limits that uses a reading as it was taken, while the reading itself is corrected. One that uses a condition of the
+// correction has its own way with it.
+func (p *knowledgeProver) lost(c *check) {
+	if c.val.kind != formulaValue {
+		return
+	}
+	var corrected []*value
+	used := map[*value]bool{}
+	var walk func(v *value)
+	walk = func(v *value) {
+		if used[v] {
+			return
+		}
+		used[v] = true
+		if v.kind == readingValue && len(v.laws) > 0 {
+			corrected = append(corrected, v)
+		}
+		for _, k := range v.laws {
+			if v.kind == formulaValue {
+				used[k.from] = true
+			}
+		}
+		eachExpr(v.formula, func(e *expr) {
+			if e.val != nil && e.op == opValue {
+				walk(e.val)
+			}
+		})
+	}
+	walk(c.val)
+	for _, v := range corrected {
+		if !slices.ContainsFunc(v.laws, func(k *correction) bool { return used[k.from] }) {
+			p.hint(dsl.CodeLostCorrection, c.src, fmt.Sprintf("%s is worked out from %s as it was taken: what corrects %s from %s is for its own limits", c.val.name, v.name, v.name, v.laws[0].from.name),
+				fmt.Sprintf("write correct %s by a law from %s", c.val.name, v.laws[0].from.name))
+			return
 		}
 	}
 }

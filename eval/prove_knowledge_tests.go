@@ -313,7 +313,7 @@ var hazards = []hazard{
 	{[]string{"magnets"}, []string{"pull"}, "magnets that pull", "a caution: keep tools and chips away"},
 	{[]string{"undercut", "lathe", "wire brush"}, []string{"eye"}, "chips that fly", "a caution: eye protection"},
 	{[]string{"unsolder"}, []string{"hot", "iron"}, "hot joints", "a caution: part clamped, eye protection, joints stay hot"},
-	{[]string{"pull-in", "hold-in", "solenoid", "pinion", "plunger"}, []string{"pinion", "jump", "heat", "hot"}, "a pinion that jumps, or a winding that heats",
+	{[]string{"pull-in", "hold-in", "solenoid", "pinion", "plunger", "switch terminal"}, []string{"pinion", "jump", "heat", "hot"}, "a pinion that jumps, or a winding that heats",
 		"a caution: fingers out of the nose, first reading within seconds"},
 	{[]string{"full output", "on load", "% load", "full field", "regulator bypassed", "free run", "running", "rpm", "at speed"}, []string{"guard", "clamp", "sleeve", "turn"}, "a machine that turns",
 		"a caution: guard on, clamped down, no sleeve, no rag"},
