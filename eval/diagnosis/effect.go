@@ -159,9 +159,9 @@ type value struct {
 	cells  int
 	stride []int // of each check in a cell number
 
+	slipped float64  // likelihood of a sharp reading if it was misread
 	plain   uint32   // of a single check: the good outcomes that no fault names
 	cellOf  [32]int8 // of a single check: the cell of each outcome, -1 of those that belong to two
-	slipped float64  // of a single check: likelihood of a sharp reading if it was misread
 
 	actors []actor
 	single [][]float64   // per actor: the probability of each cell
@@ -172,16 +172,18 @@ type value struct {
 
 func (t *Table) newValue(checks []int, named []uint32) *value {
 	v := &value{checks: checks, cells: 1}
+	stretches := 1
 	for _, c := range checks {
 		l := t.lanesOf(c, named[c])
+		stretches += bits.OnesCount32(t.All[c]) - 1
 		v.lanes = append(v.lanes, l)
 		v.stride = append(v.stride, v.cells)
 		v.cells *= l.n
 	}
+	v.slipped = 1 / float64(stretches)
 	if len(checks) == 1 {
 		l := &v.lanes[0]
 		v.plain = l.good
-		v.slipped = 1 / float64(bits.OnesCount32(t.All[checks[0]]))
 		for o := range v.cellOf {
 			v.cellOf[o] = -1
 		}

@@ -286,6 +286,7 @@ func (v *value) tabulate() {
 type weighed struct {
 	lambda  []float64 // weight of each cell
 	cell    int32     // the only one that has weight, and that weight is 1; -1 if there are several
+	sharp   bool      // one outcome of each check is possible, so that the cell says all
 	valid   bool
 	whole   bool    // all its checks were read
 	healthy float64 // likelihood without faults
@@ -349,7 +350,7 @@ func (t *Table) weigh(ev *Evidence) {
 				switch {
 				case !w.valid:
 					s.way += stride * cells // past the cells
-				case w.cell < 0:
+				case !w.sharp:
 					s.way = -1
 				default:
 					s.way += stride * w.cell
@@ -390,7 +391,7 @@ func (t *Table) slip() float64 {
 // weighValue gives each cell of a value the least weight of the outcomes that make it up.
 func (t *Table) weighValue(ev *Evidence, i int) {
 	v, w := t.values[i], &ev.values[i]
-	w.valid, w.cell = false, -1
+	w.valid, w.cell, w.sharp = false, -1, false
 	if len(v.checks) == 1 {
 		c := v.checks[0]
 		possible := ev.Possible[c]
@@ -399,7 +400,7 @@ func (t *Table) weighValue(ev *Evidence, i int) {
 		}
 		if ev.Weights == nil || ev.Weights[c] == nil {
 			if cell := v.sharp(possible); cell >= 0 {
-				w.valid, w.whole, w.cell, w.healthy, w.mean = true, true, cell, 0, v.slipped
+				w.valid, w.whole, w.sharp, w.cell, w.healthy, w.mean = true, true, true, cell, 0, v.slipped
 				if cell == 0 {
 					w.healthy = 1
 				}
@@ -441,17 +442,37 @@ func (t *Table) weighValue(ev *Evidence, i int) {
 			w.cell, w.whole = -1, false
 		}
 	}
+	w.sharp = w.cell >= 0
+	for _, c := range v.checks {
+		w.sharp = w.sharp && ev.only(c)
+	}
+}
+
+// only tells whether a single outcome of a check has weight.
+func (ev *Evidence) only(c int) bool {
+	possible := ev.Possible[c]
+	if possible&(possible-1) != 0 {
+		return false
+	}
+	if ev.Weights != nil {
+		for o, l := range ev.Weights[c] {
+			if l != 0 && possible != 1<<o {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // sharp is the cell of a value with one check of which these outcomes are possible, -1 if there are several.
 func (v *value) sharp(possible uint32) int32 {
 	switch {
-	case possible&^v.plain == 0:
+	case possible&(possible-1) != 0:
+		return -1
+	case possible&v.plain != 0:
 		return 0
-	case possible&(possible-1) == 0:
-		return int32(v.cellOf[bits.TrailingZeros32(possible)])
 	}
-	return -1
+	return int32(v.cellOf[bits.TrailingZeros32(possible)])
 }
 
 // weight of one lane of a check.
