@@ -25,11 +25,11 @@ func (x *explainer) next() *NextExplanation {
 	}
 	pl, err := x.p.Plan(0)
 	if pl == nil || err != nil {
-		return x.released()
+		return x.settled()
 	}
 	choice, more := pl.Next()
 	if !more {
-		return x.released()
+		return x.settled()
 	}
 	bt := &x.v.program.tests[x.v.program.led[pl.tests[choice.Test].test]]
 	e := &NextExplanation{
@@ -69,11 +69,74 @@ func (x *explainer) waiting() *NextExplanation {
 			if !prog.refersTo(gate, bt.unit, k) || x.s.checks[c].result != NotTested || other.applies == canFalse || (&Plan{pass: x.p}).barred(other) {
 				continue
 			}
-			return &NextExplanation{Test: x.name(other), Title: other.t.title, Cautions: cautions(prog.units[other.unit].m, other.t), Steps: other.t.steps,
-				Minutes: wholeMinutes(other.t.takes.SI() / 60), Because: []string{bt.t.title + " counts only once this is known"}}
+			return x.step(other, bt.t.title+" counts only once this is known")
 		}
 	}
 	return nil
+}
+
+// settled says what is left to do when no test is worth its time to tell faults apart: what the remedy waits for, a reading to take again, or what the
+// release needs.
+func (x *explainer) settled() *NextExplanation {
+	if e := x.awaited(); e != nil {
+		return e
+	}
+	if e := x.doubted(); e != nil {
+		return e
+	}
+	return x.released()
+}
+
+// awaited names a test that must be good before the remedy of the best story is carried out.
+func (x *explainer) awaited() *NextExplanation {
+	r, _ := x.p.ranking()
+	if len(r.Stories) == 0 {
+		return nil
+	}
+	prog := x.v.program
+	for _, f := range r.Stories[0].Faults {
+		b := &prog.faults[f]
+		if b.remedy == nil {
+			continue
+		}
+		rem := x.remedyOf(b)
+		for _, n := range rem.needs {
+			for c := range prog.checks {
+				k := &prog.checks[c]
+				bt := &prog.tests[k.test]
+				if n.gate == nil || !prog.refersTo(n.gate, b.unit, k) || x.s.checks[c].result != NotTested || bt.applies == canFalse || (&Plan{pass: x.p}).barred(bt) {
+					continue
+				}
+				return x.step(bt, fmt.Sprintf("%s waits for it", rem.title))
+			}
+		}
+	}
+	return nil
+}
+
+// doubted names a test to make again: it failed, and no fault on the sheet goes with that and the other readings.
+func (x *explainer) doubted() *NextExplanation {
+	r, ev := x.p.ranking()
+	if len(r.Stories) == 0 || len(r.Stories[0].Faults) > 0 {
+		return nil
+	}
+	prog := x.v.program
+	for c := range x.s.checks {
+		at := prog.testOf[prog.checks[c].test]
+		if x.s.checks[c].result != Fail || ev.Repeats != nil && ev.Repeats[at] > 1 {
+			continue
+		}
+		e := x.step(&prog.tests[prog.checks[c].test], "it failed, and no fault on the sheet goes with that and with the other readings")
+		e.Repeat = true
+		return e
+	}
+	return nil
+}
+
+// step is a test to make for one reason.
+func (x *explainer) step(bt *boundTest, because string) *NextExplanation {
+	return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: bt.t.steps,
+		Minutes: wholeMinutes(max(bt.t.takes.SI()/60, 0)), Because: []string{because}}
 }
 
 // released names a test that the release still needs, once nothing is to be told apart.
@@ -98,8 +161,9 @@ func (x *explainer) released() *NextExplanation {
 		if pl.barred(bt) {
 			continue
 		}
-		return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: bt.t.steps,
-			Minutes: wholeMinutes(max(bt.t.takes.SI()/60, 0)), Because: []string{x.wanting(s, by)}, Repeat: s.atOdds}
+		e := x.step(bt, x.wanting(s, by))
+		e.Repeat = s.atOdds
+		return e
 	}
 	return nil
 }

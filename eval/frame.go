@@ -17,6 +17,7 @@ type frame struct {
 	weights  []float64
 	kept     []checkState
 	keptZs   []float64
+	spoken   []repeat       // of tests made more than once
 	zs       []float64      // per check and outcome: its degree
 	bounding bool           // errors are only bounded: enough for what is clear of its limits
 	near     bool           // a check turned out to be too near for that

@@ -529,8 +529,8 @@ func (j *Job) add(p *performance) {
 func (j *Job) last(p *performance) int {
 	for i := len(j.perfs) - 1; i >= 0; i-- {
 		old := j.perfs[i]
-		if old.test != p.test || old.unit != p.unit {
-			continue
+		if old.test != p.test || old.unit != p.unit || (old.void == "") != (p.void == "") {
+			continue // a void reading between two others does not part them
 		}
 		if old.pass != p.pass || old.void != p.void || slices.ContainsFunc(j.works, func(w work) bool { return w.seq > old.first }) {
 			return -1

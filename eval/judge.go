@@ -225,6 +225,7 @@ func (p *program) find(unit string, t *test) int {
 
 func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 	f.use(p, v.checks, v.zs)
+	f.spoken = f.spoken[:0]
 	if simple := j.simple[pass]; simple != nil {
 		j.judgeSimple(f, p, simple, pass)
 	} else {
@@ -242,7 +243,7 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 	}
 	p.table.Judge(&v.evidence, v.findings)
 	v.answers = f.answer(p, v.answers[:0])
-	v.repeats = p.repeated(j.plan[pass], f.states, v.repeats)
+	v.repeats = j.repeated(f, v.repeats)
 	v.word = p.word(f.states)
 	v.cutoff = j.cutoffs[pass]
 }
@@ -309,6 +310,9 @@ func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
 			j.performParted(f, p, t, pl, pass)
 		} else {
 			f.perform(p, t, pl)
+		}
+		if len(plan) > 1 && slices.ContainsFunc(f.states[t.checkFrom:t.checkTo], func(s checkState) bool { return s.spoke }) {
+			f.spoken = append(f.spoken, repeat{index, pl.perf})
 		}
 		if i > 0 {
 			f.combine(p, t)

@@ -59,23 +59,38 @@ func (p *program) weigh(s *passState, l *lazyRanking) {
 	ev.Repeats = s.repeats
 }
 
-// repeated counts the performances that agree, for each test of the table; nil if nothing was repeated.
-func (p *program) repeated(plan [][]planned, states []checkState, into []int) []int {
+// repeat is a performance that says something of its test, one of several.
+type repeat struct{ test, perf int32 }
+
+// repeated counts the performances that agree, for each test of the table; nil if nothing was repeated. A performance that does not count is no repeat,
+// and neither is one that reads another part of the test: each value must have been read so many times.
+func (j *Job) repeated(f *frame, into []int) []int {
+	p := j.program
 	into = into[:0]
-	if !slices.ContainsFunc(plan, func(l []planned) bool { return len(l) > 1 }) {
+	if len(f.spoken) < 2 {
 		return nil
 	}
 	into = grown(into, len(p.table.Tests))
 	clear(into)
-	for t := range p.tests {
-		n := len(plan[t])
-		for i := p.tests[t].checkFrom; i < p.tests[t].checkTo; i++ {
-			if states[i].atOdds {
-				n = min(n, 1)
+	for i := 0; i < len(f.spoken); {
+		t, times := f.spoken[i].test, map[string]int{}
+		for ; i < len(f.spoken) && f.spoken[i].test == t; i++ {
+			for name, is := range j.perfs[f.spoken[i].perf].values {
+				if !is.value.Missing() {
+					times[name]++
+				}
 			}
 		}
-		at := p.testOf[t]
-		into[at] = max(into[at], n)
+		n := 0
+		for _, k := range times {
+			if n == 0 || k < n {
+				n = k
+			}
+		}
+		if slices.ContainsFunc(f.states[p.tests[t].checkFrom:p.tests[t].checkTo], func(s checkState) bool { return s.atOdds }) {
+			n = min(n, 1)
+		}
+		into[p.testOf[t]] = max(into[p.testOf[t]], n)
 	}
 	return into
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -100,12 +101,18 @@ record "r" of unit {
 `
 }
 
-// exampleBench compiles all example sheets.
+// exampleBench returns the compiled example sheets. A bench does not change, so that one serves all tests.
 func exampleBench(t testing.TB) *eval.Bench {
 	t.Helper()
-	files, err := dsl.ParseFS(examples.FS, "sheets/shop.sheet")
-	require.NoError(t, err)
-	b, err := eval.Compile(files)
+	b, err := examplesOnce()
 	require.NoError(t, err)
 	return b
 }
+
+var examplesOnce = sync.OnceValues(func() (*eval.Bench, error) {
+	files, err := dsl.ParseFS(examples.FS, "sheets/shop.sheet")
+	if err != nil {
+		return nil, err
+	}
+	return eval.Compile(files)
+})

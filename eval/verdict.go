@@ -244,8 +244,18 @@ type Fault struct {
 }
 
 func (f Fault) bound() *boundFault { return &f.p.v.program.faults[f.i] }
+
+// finding is what decided outcomes say of the fault. One that a good unit can have too, such as wear within its limit, proves nothing.
 func (f Fault) finding() diagnosis.Finding {
-	return f.p.state().findings[f.i]
+	s := f.p.state()
+	found := s.findings[f.i]
+	if found.Shown >= 0 && s.checks[found.Shown].set&f.p.v.program.table.Usual[found.Shown] != 0 {
+		found.Shown, found.OneOf = -1, false
+		if found.Status == diagnosis.Shown {
+			found.Status = diagnosis.Possible
+		}
+	}
+	return found
 }
 
 // Name returns the name in the sheet, with the position of a fault of positions.
