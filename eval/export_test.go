@@ -218,3 +218,12 @@ func (p PassVerdict) Released() string {
 	}
 	return ""
 }
+
+// Waiting names a test that readings wait for, empty without.
+func (p PassVerdict) Waiting() string {
+	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
+	if e := x.waiting(); e != nil {
+		return e.Test
+	}
+	return ""
+}

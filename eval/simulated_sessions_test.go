@@ -3,6 +3,7 @@ package eval_test
 import (
 	"flag"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -21,7 +22,7 @@ import (
 var (
 	perFault  = flag.Int("units", 0, "simulated units for each fault; 0 for a sample of faults, one unit each")
 	planNodes = flag.Int("plannodes", 0, "beliefs that each plan may weigh; 0 for the number of the product")
-	traced    = flag.String("trace", "", "a fault: print what is done on its units")
+	traced    = flag.String("onlyfault", "", "a fault: only its units, and what is done on them")
 )
 
 // A session is one unit on the bench.
@@ -77,6 +78,10 @@ func (w *session) make(name string) bool {
 // plan carries out what the plan says until it stops, and repeats what is at odds once.
 func (w *session) plan(choose func(p eval.PassVerdict) (string, bool)) {
 	for len(w.done) < 2*len(w.s.tests) {
+		if gate := w.verdict.Waiting(); gate != "" && w.count(gate) == 0 {
+			w.make(gate)
+			continue
+		}
 		if odd, p, ok := w.verdict.AtOdds(); ok && p > diagnosis.Misread && w.count(odd) < 2 {
 			w.make(odd)
 			continue
@@ -128,26 +133,22 @@ func (s *simulator) release(p eval.PassVerdict) (string, bool) {
 	return name, name != ""
 }
 
-// remedied tells whether the likeliest remedy is the one that the faults of the unit need, and what it costs if it is not.
-func (w *session) remedied() (right bool, regret float64) {
+// best is the likeliest remedy, empty for none.
+func (w *session) best() string {
 	shares := w.verdict.Remedies()
 	best := ""
-	for _, r := range sortedKeys(shares) {
-		if best == "" && shares[best] == 0 || shares[r] > shares[best]*(1+1e-9) {
+	for _, r := range slices.Sorted(maps.Keys(shares)) {
+		if shares[r] > shares[best]*(1+1e-9) {
 			best = r
 		}
 	}
-	want, regret := w.verdict.RemedyOf(w.u.faults)
-	return best == want, regret
+	return best
 }
 
-func sortedKeys(m map[string]float64) []string {
-	var list []string
-	for k := range m {
-		list = append(list, k)
-	}
-	slices.Sort(list)
-	return list
+// remedied tells whether the likeliest remedy is the one that the faults of the unit need, and what it costs if it is not.
+func (w *session) remedied() (right bool, regret float64) {
+	want, regret := w.verdict.RemedyOf(w.u.faults)
+	return w.best() == want, regret
 }
 
 // A way of working, with what it came to.
@@ -242,13 +243,13 @@ func TestSimulatedBench(t *testing.T) {
 	}
 }
 
-// inOrder makes the tests in sheet order: all of them, or until the plan would stop.
+// inOrder makes the tests of the unit itself in sheet order: all of them, or until a fault is found and the plan would stop.
 func (s *simulator) inOrder(w *session, stops bool) {
 	for _, k := range s.tests {
-		if k.Name == s.spans.battery+".look" || k.Name == s.spans.battery+".open_circuit" {
+		if strings.HasPrefix(k.Name, s.spans.battery+".") {
 			continue
 		}
-		if stops {
+		if stops && w.best() != "" {
 			pl, err := w.verdict.Plan(*planNodes)
 			require.NoError(s.t, err)
 			if pl == nil {
