@@ -227,3 +227,9 @@ func (p PassVerdict) Waiting() string {
 	}
 	return ""
 }
+
+// FaultExplanations explains the faults alone.
+func (p PassVerdict) FaultExplanations() []FaultExplanation {
+	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
+	return x.faults()
+}

@@ -181,6 +181,11 @@ func (s *simulator) judge(j *eval.Job) *eval.Verdict {
 
 // take adds the reading of a test to a job.
 func (s *simulator) take(j *eval.Job, test string, st state) {
+	require.NoError(s.t, j.Take(test, s.taken(test, st)))
+}
+
+// taken is the reading of a test, with the conditions that it is taken under.
+func (s *simulator) taken(test string, st state) eval.Reading {
 	card := s.cards[test]
 	r := eval.Reading{Values: map[string]eval.Value{}, At: map[string]eval.Value{}}
 	for _, b := range card.Readings {
@@ -207,7 +212,7 @@ func (s *simulator) take(j *eval.Job, test string, st state) {
 		require.True(s.t, ok, "%s needs %s", test, c.Name)
 		r.At[c.Name] = eval.MustValue(text)
 	}
-	require.NoError(s.t, j.Take(test, r))
+	return r
 }
 
 // span lists how a reading can come out.
