@@ -56,10 +56,7 @@ func (x *explainer) reasons(f Fault) []string {
 	if c, ok := f.ShownBy(); ok {
 		list = append(list, said(c.Name(), strings.Join(c.Outcomes(), " or "))+": nothing else on the sheet does this")
 	}
-	with, without, reasons, ok := f.reasons()
-	if !ok {
-		return list
-	}
+	with, without, reasons, _ := f.reasons()
 	weak, own, compared := 0, len(list), x.compared(f, with, without)
 	for _, r := range reasons {
 		word := weightWord(r, len(without) == 0)
@@ -80,6 +77,9 @@ func (x *explainer) reasons(f Fault) []string {
 	}
 	if seen := x.consistent(f); len(list) == 0 && len(seen) > 0 {
 		list = append(list, "it would explain: "+strings.Join(seen, "; "))
+	}
+	if len(list) == 0 && len(without) > 0 {
+		list = append(list, x.storyTitles(without)+" would explain the readings as well")
 	}
 	if weak > 0 {
 		list = append(list, fmt.Sprintf("%d further %s", weak, plural(weak, "test does not separate them", "tests do not separate them")))
@@ -221,8 +221,8 @@ func (x *explainer) consistent(f Fault) []string {
 	for _, s := range x.v.program.table.Faults[f.i].Shows {
 		for _, c := range s.Checks {
 			st := &x.s.checks[c]
-			if !s.Never && st.spoke && st.outcome >= 0 && s.Outcomes&st.set != 0 && st.set&x.v.program.checks[c].good == 0 {
-				text := said(x.v.program.checks[c].label, x.v.program.checks[c].c.outcomes[st.outcome].word)
+			if !s.Never && st.spoke && s.Outcomes&st.set != 0 && st.set&x.v.program.checks[c].good == 0 {
+				text := said(x.v.program.checks[c].label, strings.Join(Check{x.p, int32(c)}.Outcomes(), " or "))
 				if !slices.Contains(list, text) {
 					list = append(list, text)
 				}

@@ -19,6 +19,9 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 	list := f.regs[base : base+n]
 	ranges := false
 	clear(zs[:4])
+	if f.beyond(p, t, a, base, n, s, zs) {
+		return
+	}
 	for _, r := range list {
 		if r.flags&(regMissing|regUnbounded|regRefused) != 0 || math.IsInf(r.lo, 0) || math.IsInf(r.hi, 0) {
 			if s != nil {
@@ -68,6 +71,49 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 		return
 	}
 	spreadDegrees(oddOut(a, f.sorted, tolerance.lo), distance(math.Abs(allowed-spread), u), zs)
+}
+
+// beyond compares members of which some are only known to lie above a value, as a meter that shows OL tells, with exact ones. It decides only where the
+// others are too far below for them to be alike, wherever they lie; a share of a mean that has no end decides nothing.
+func (f *frame) beyond(p *program, t *boundTest, a *boundAlike, base, n int32, s *checkState, zs []float64) bool {
+	tolerance := f.regs[a.tolerance]
+	if a.a.relative || a.a.by != bySpan && a.a.by != byLeast || tolerance.lo != tolerance.hi {
+		return false
+	}
+	open, exact := 0, 0
+	least, low, high := math.Inf(1), math.Inf(1), math.Inf(-1)
+	f.sorted = f.sorted[:0]
+	for _, r := range f.regs[base : base+n] {
+		switch {
+		case r.flags&(regMissing|regUnbounded|regRefused|regMoving) != 0 || math.IsInf(r.lo, 0):
+			return false
+		case math.IsInf(r.hi, 1):
+			open++
+			least = min(least, r.lo)
+		case r.lo == r.hi:
+			exact++
+			low, high = min(low, r.lo), max(high, r.lo)
+		default:
+			return false
+		}
+		f.sorted = append(f.sorted, r.lo)
+	}
+	if open == 0 || exact == 0 || least-high <= tolerance.lo {
+		return false
+	}
+	set := uint32(alikeMixed)
+	switch {
+	case open == 1:
+		set = oddOut(a, f.sorted, tolerance.lo)
+	case exact == 1:
+		set = alikeOneLow | alikeMixed // as those above are alike or not
+	}
+	u := f.spreadError(p, t, a, base, int(n), tolerance.lo)
+	if s != nil {
+		s.lo, s.hi, s.upp, s.variance = least-low, math.Inf(1), tolerance.lo, u*u
+	}
+	spreadDegrees(set, distance(least-high-tolerance.lo, u), zs)
+	return true
 }
 
 // spreadDegrees sets the outcomes of a set to 0 and all others to the distance at which alike turns to not alike, or back. The kinds of not being

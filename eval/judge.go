@@ -388,8 +388,41 @@ func (f *frame) perform(p *program, t *boundTest, pl planned) {
 			worst, result, arg = c, r, int32(i)
 		}
 	}
-	if worst != noCause {
+	switch {
+	case worst != noCause:
 		f.all(p, t, result, worst, arg, pl.perf)
+	case f.blank(t):
+		f.silence(p, t)
+	}
+}
+
+// blank tells whether nothing was read of a test that was written down all the same, every reading as missing.
+func (f *frame) blank(t *boundTest) bool {
+	read := false
+	for i := range t.inputs {
+		in := &t.inputs[i]
+		if in.v.kind != readingValue || in.pass != "" {
+			continue
+		}
+		read = true
+		for _, r := range f.regs[in.base : in.base+in.n] {
+			if r.flags&regMissing == 0 {
+				return false
+			}
+		}
+	}
+	return read
+}
+
+// silence takes from the checks of a test that is blank what they have from other tests: a reading that is missing says nothing.
+func (f *frame) silence(p *program, t *boundTest) {
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		s := &f.states[i]
+		if !s.spoke {
+			continue
+		}
+		s.set, s.possible, s.outcome, s.spoke, s.short, s.result, s.cause = p.checks[i].all, p.checks[i].all, -1, false, false, NotDecidable, causeMissing
+		f.unknown(p, i)
 	}
 }
 

@@ -91,6 +91,9 @@ func TestAlikeOfRanges(t *testing.T) {
 		{"10 % by median", "taken t.x (9.0 9.1 6.0 Ω) taken t.y 1.0 to 1.1 Ω", "fail: one_low one_high mixed"},
 		{"90 % by least", "taken t.x (9.0 9.1 9.2 Ω) taken t.y 8.9 to 9.1 Ω", "not decidable: good one_low one_high mixed"},
 		{"10 % by mean", "taken t.x (9.0 > 9.1 9.2 Ω) taken t.y 1.0 Ω", "not decidable: good one_low one_high mixed"},
+		{"1 Ω by span", "taken t.x (9.0 > 20 9.2 Ω) taken t.y 1.0 Ω", "fail: one_high"}, // an open diode reads OL beside five good ones
+		{"1 Ω by span", "taken t.x (> 20 > 25 9.2 Ω) taken t.y 1.0 Ω", "fail: one_low mixed"},
+		{"1 Ω by span", "taken t.x (9.0 > 9.5 9.2 Ω) taken t.y 1.0 Ω", "not decidable: good one_low one_high mixed"},
 	} {
 		c := checked(t, family(stmts+test.limit, test.taken), "t.d.alike")
 		require.Equal(t, test.want, c.Result().String()+": "+strings.Join(c.Outcomes(), " "), "%v", test)
