@@ -14,6 +14,10 @@ import (
 
 // next says what to do next: repeat a reading that is at odds, make the test that the plan begins with, or stop and do what the readings call for.
 func (x *explainer) next() *NextExplanation {
+	return x.nextBy(func() (*Plan, error) { return x.p.Plan(0) })
+}
+
+func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 	r, _ := x.p.ranking()
 	if r.AtOdds >= 0 && r.Slip > diagnosis.Misread {
 		bt := &x.v.program.tests[x.v.program.led[r.AtOdds]]
@@ -23,7 +27,7 @@ func (x *explainer) next() *NextExplanation {
 	if e := x.waiting(); e != nil {
 		return e
 	}
-	pl, err := x.p.Plan(0)
+	pl, err := planned()
 	if pl == nil || err != nil {
 		return x.settled()
 	}
@@ -43,7 +47,10 @@ func (x *explainer) next() *NextExplanation {
 		}
 	}
 	for _, b := range pl.Root.Branches {
-		if b.Probability > .005 {
+		switch {
+		case len(pl.tests[choice.Test].readings) == 1:
+			e.Because = append(e.Because, "other tests count only once this is known")
+		case b.Probability > .005:
 			e.Because = append(e.Because, pl.label(choice.Test, b.Outcome)+": "+pl.leading(b.Node))
 		}
 	}

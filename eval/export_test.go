@@ -160,34 +160,40 @@ func (p PassVerdict) Teardown(from, to int) float64 {
 	}
 }
 
-// Greedy is the plan that takes the largest gain first.
-func (p PassVerdict) Greedy(nodes int) (*Plan, error) {
-	out, problem := p.problem()
-	if problem == nil {
-		return nil, nil
+// Next names the test to make next, empty to stop; with the largest gain first instead of the best plan, if greedy.
+func (p PassVerdict) Next(greedy bool) (string, error) {
+	var failed error
+	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
+	e := x.nextBy(func() (*Plan, error) {
+		out, problem := p.problem()
+		if problem == nil {
+			return nil, nil
+		}
+		if greedy {
+			out.Plan, failed = problem.Greedy(plan.Options{})
+		} else {
+			out.Plan, failed = problem.Best(plan.Options{})
+		}
+		return out, failed
+	})
+	if e == nil {
+		return "", failed
 	}
-	var err error
-	out.Plan, err = problem.Greedy(plan.Options{Nodes: nodes})
-	return out, err
-}
-
-// TestName names a test of the plan.
-func (x *Plan) TestName(test int) string {
-	return x.pass.v.program.testName(x.pass.v.program.led[x.tests[test].test])
+	return e.Test, failed
 }
 
 // Remedies gives the remedies of the explanations with the share of each, by what is done for it; none is "".
 func (p PassVerdict) Remedies() map[string]float64 {
 	x := &Plan{pass: p}
 	shares := map[string]float64{}
-	r, _ := p.ranking()
-	for _, s := range r.Stories {
-		id, _ := x.remedy(s.Faults)
+	problem := &plan.Problem{}
+	x.stories(problem)
+	for i, id := range problem.Remedies {
 		key := ""
 		for _, title := range x.remedies[id] {
 			key += "; " + title
 		}
-		shares[key] += s.Share
+		shares[key] += problem.Weights[i]
 	}
 	return shares
 }
@@ -208,24 +214,6 @@ func (p PassVerdict) RemedyOf(names []string) (key string, regret float64) {
 		key += "; " + title
 	}
 	return key, regret
-}
-
-// Released names the test that a release still needs once nothing is to be told apart, empty without.
-func (p PassVerdict) Released() string {
-	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
-	if e := x.released(); e != nil {
-		return e.Test
-	}
-	return ""
-}
-
-// Waiting names a test that readings wait for, empty without.
-func (p PassVerdict) Waiting() string {
-	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
-	if e := x.waiting(); e != nil {
-		return e.Test
-	}
-	return ""
 }
 
 // FaultExplanations explains the faults alone.

@@ -29,8 +29,8 @@ type Plan struct {
 
 // candidate is a test of the plan.
 type candidate struct {
-	test     int // of the diagnosis table
-	readings []diagnosis.Reading
+	test     int                 // of the diagnosis table
+	readings []diagnosis.Reading // one without checks if it tells nothing, and others wait for it
 }
 
 // Plan works out what to test next. It is nil without error if the sheet has no faults, or if no test that is left could tell the explanations apart.
@@ -59,9 +59,9 @@ func (p PassVerdict) problem() (*Plan, *plan.Problem) {
 	return out, problem
 }
 
-// stories makes the classes: the stories, and while nothing is bad each fault that is not ruled out.
+// stories makes the classes: the stories, with and without what their faults may have led to, and while nothing is bad each fault that is not ruled out.
 func (x *Plan) stories(problem *plan.Problem) bool {
-	r, _ := x.pass.ranking()
+	r, ev := x.pass.ranking()
 	prog := x.pass.v.program
 	if len(prog.faults) == 0 || len(r.Stories) == 0 {
 		return false
@@ -71,8 +71,12 @@ func (x *Plan) stories(problem *plan.Problem) bool {
 		weight float64
 	}
 	var classes []class
-	for _, s := range r.Stories {
-		classes = append(classes, class{s.Faults, s.Share})
+	for k := range r.Stories {
+		for _, s := range prog.table.Sequels(ev, r, k) {
+			if i := slices.IndexFunc(classes, func(c class) bool { return slices.Equal(c.faults, s.Faults) }); i < 0 {
+				classes = append(classes, class{s.Faults, s.Share})
+			}
+		}
 	}
 	if len(r.Stories[0].Faults) == 0 {
 		none := r.Stories[0].Share
@@ -194,22 +198,18 @@ func (x *Plan) testsOf(problem *plan.Problem) {
 	at := make([]int, len(prog.table.Tests)) // place in the plan
 	for i := range at {
 		at[i] = -1
-		readings, p := x.predict(i)
-		if readings == nil {
-			continue
+		if readings, p := x.predict(i); readings != nil {
+			at[i] = x.add(problem, i, readings, p)
 		}
-		at[i] = len(problem.Tests)
-		x.tests = append(x.tests, candidate{i, readings})
-		problem.Tests = append(problem.Tests, plan.Test{Minutes: x.minutes(i), Stage: x.stageOf(i), P: p})
 	}
-	for k := range x.tests {
-		t := &problem.Tests[k]
+	for k := 0; k < len(x.tests); k++ { // gates add tests
 		bt := &prog.tests[prog.led[x.tests[k].test]]
 		for _, n := range bt.needs {
 			if n.n.gate != nil {
-				x.gate(problem, t, at, n.n.gate, bt.unit)
+				x.gate(problem, k, at, n.n.gate, bt.unit)
 			}
 		}
+		t := &problem.Tests[k]
 		for _, name := range bt.t.spoils {
 			for other := range prog.tests {
 				if o := &prog.tests[other]; o.unit == bt.unit && o.t.name == name && at[prog.testOf[other]] >= 0 && at[prog.testOf[other]] != k {
@@ -219,6 +219,12 @@ func (x *Plan) testsOf(problem *plan.Problem) {
 		}
 		t.Barred = t.Barred || x.barred(bt)
 	}
+}
+
+func (x *Plan) add(problem *plan.Problem, i int, readings []diagnosis.Reading, p [][]float64) int {
+	x.tests = append(x.tests, candidate{i, readings})
+	problem.Tests = append(problem.Tests, plan.Test{Minutes: x.minutes(i), Stage: x.stageOf(i), P: p})
+	return len(x.tests) - 1
 }
 
 // predict tells how a test would come out under each class; nil if it was made or tells nothing.
@@ -252,7 +258,7 @@ func (x *Plan) stageOf(i int) int {
 }
 
 // gate adds a gate of a test: it is open or shut already, or another test of the plan opens it.
-func (x *Plan) gate(problem *plan.Problem, t *plan.Test, at []int, o *outcomeRef, unit int) {
+func (x *Plan) gate(problem *plan.Problem, test int, at []int, o *outcomeRef, unit int) {
 	prog, s := x.pass.v.program, x.pass.state()
 	for i := range prog.checks {
 		k := &prog.checks[i]
@@ -261,12 +267,17 @@ func (x *Plan) gate(problem *plan.Problem, t *plan.Test, at []int, o *outcomeRef
 		}
 		mask := maskOf(o, k)
 		if s.checks[i].spoke {
-			t.Barred = t.Barred || s.checks[i].set&mask == 0
+			problem.Tests[test].Barred = problem.Tests[test].Barred || s.checks[i].set&mask == 0
 			continue
 		}
 		other := at[prog.testOf[k.test]]
 		if other < 0 {
-			continue // whatever it shows, it tells nothing of the classes; it is done on the way
+			if prog.tests[prog.led[prog.testOf[k.test]]].applies == canFalse {
+				continue
+			}
+			// Whatever it shows, it tells nothing of the classes; but it takes its time.
+			other = x.add(problem, int(prog.testOf[k.test]), []diagnosis.Reading{{}}, slices.Repeat([][]float64{{1}}, len(x.classes)))
+			at[prog.testOf[k.test]] = other
 		}
 		need := plan.Need{Test: other}
 		for r, reading := range x.tests[other].readings {
@@ -275,8 +286,9 @@ func (x *Plan) gate(problem *plan.Problem, t *plan.Test, at []int, o *outcomeRef
 				need.Outcomes = append(need.Outcomes, r)
 			}
 		}
-		if len(need.Outcomes) == 0 || &problem.Tests[other] == t {
-			t.Barred = len(need.Outcomes) == 0
+		t := &problem.Tests[test]
+		if len(need.Outcomes) == 0 || other == test {
+			t.Barred = t.Barred || len(need.Outcomes) == 0
 			continue
 		}
 		t.Needs = append(t.Needs, need)

@@ -20,9 +20,8 @@ import (
 //	go test ./eval -run 'TestSimulated(Bench|Words)' -v -units 4 -timeout 2h  four units for each fault
 
 var (
-	perFault  = flag.Int("units", 0, "simulated units for each fault; 0 for a sample of faults, one unit each")
-	planNodes = flag.Int("plannodes", 0, "beliefs that each plan may weigh; 0 for the number of the product")
-	traced    = flag.String("onlyfault", "", "a fault: only its units, and what is done on them")
+	perFault = flag.Int("units", 0, "simulated units for each fault; 0 for a sample of faults, one unit each")
+	traced   = flag.String("onlyfault", "", "a fault: only its units, and what is done on them")
 )
 
 // A session is one unit on the bench.
@@ -75,19 +74,12 @@ func (w *session) make(name string) bool {
 	return true
 }
 
-// plan carries out what the plan says until it stops, and repeats what is at odds once.
-func (w *session) plan(choose func(p eval.PassVerdict) (string, bool)) {
+// plan makes the tests that the verdict proposes until it proposes none, or for the third time the same.
+func (w *session) plan(greedy bool) {
 	for len(w.done) < 2*len(w.s.tests) {
-		if gate := w.verdict.Waiting(); gate != "" && w.count(gate) == 0 {
-			w.make(gate)
-			continue
-		}
-		if odd, p, ok := w.verdict.AtOdds(); ok && p > diagnosis.Misread && w.count(odd) < 2 {
-			w.make(odd)
-			continue
-		}
-		name, ok := choose(w.verdict)
-		if !ok || w.count(name) > 1 {
+		name, err := w.verdict.Next(greedy)
+		require.NoError(w.s.t, err)
+		if name == "" || w.count(name) > 1 {
 			return
 		}
 		w.make(name)
@@ -102,35 +94,6 @@ func (w *session) count(name string) int {
 		}
 	}
 	return n
-}
-
-// planned takes the next test of the plan, and what the release needs once there is nothing to tell apart.
-func (s *simulator) planned(p eval.PassVerdict) (string, bool) {
-	pl, err := p.Plan(*planNodes)
-	require.NoError(s.t, err)
-	if pl != nil {
-		if c, ok := pl.Next(); ok {
-			return pl.TestName(c.Test), true
-		}
-	}
-	return s.release(p)
-}
-
-// greedy takes the test with the largest gain, whatever it costs.
-func (s *simulator) greedy(p eval.PassVerdict) (string, bool) {
-	pl, err := p.Greedy(*planNodes)
-	require.NoError(s.t, err)
-	if pl != nil {
-		if c, ok := pl.Next(); ok {
-			return pl.TestName(c.Test), true
-		}
-	}
-	return s.release(p)
-}
-
-func (s *simulator) release(p eval.PassVerdict) (string, bool) {
-	name := p.Released()
-	return name, name != ""
 }
 
 // best is the likeliest remedy, empty for none.
@@ -217,16 +180,16 @@ func TestSimulatedBench(t *testing.T) {
 				w := s.begin(u, 0)
 				switch i {
 				case 0:
-					w.plan(s.planned)
+					w.plan(false)
 				case 1:
-					w.plan(s.greedy)
+					w.plan(true)
 				case 2:
 					s.inOrder(w, true)
 				case 3:
 					s.inOrder(w, false)
 				case 4:
 					w.slip = 1 + s.rng.IntN(4)
-					w.plan(s.planned)
+					w.plan(false)
 				}
 				y.add(w, prior)
 				if f == *traced {
@@ -254,7 +217,7 @@ func (s *simulator) inOrder(w *session, stops bool) {
 			continue
 		}
 		if stops && w.best() != "" {
-			pl, err := w.verdict.Plan(*planNodes)
+			pl, err := w.verdict.Plan(0)
 			require.NoError(s.t, err)
 			if pl == nil {
 				return

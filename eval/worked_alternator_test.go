@@ -251,22 +251,22 @@ func TestFieldOpenThroughBrushes(t *testing.T) {
 }
 
 // TestFirstOrderRipple: an open and a shorted diode both ripple once for each turn of the field. The level of the output and the pair of drops from stud to
-// frame tell. No test is proposed, because each of them calls for the same rectifier.
+// frame tell. Each of them calls for the same rectifier, but a shorted one may have burnt its phase.
 func TestFirstOrderRipple(t *testing.T) {
 	walk(t, alternatorFaultSheet, "wye_machine",
-		step{"taken output.share 20 % to 88 % taken ripple.order one", eval.Faulty, nil, []string{"diode_open", "plus_shorted", "minus_shorted"}, ""},
+		step{"taken output.share 20 % to 88 % taken ripple.order one", eval.Faulty, nil, []string{"diode_open", "plus_shorted", "minus_shorted"}, "stud_frame"},
 		step{studGood, eval.Faulty, []string{"diode_open"}, nil, ""})
 	v := walk(t, alternatorFaultSheet, "wye_machine",
-		step{"taken output.share 20 % to 88 % taken ripple.order one", eval.Faulty, nil, []string{"diode_open", "plus_shorted", "minus_shorted"}, ""},
-		step{studOneDrop, eval.Faulty, nil, []string{"plus_shorted", "minus_shorted"}, ""})
+		step{"taken output.share 20 % to 88 % taken ripple.order one", eval.Faulty, nil, []string{"diode_open", "plus_shorted", "minus_shorted"}, "stud_frame"},
+		step{studOneDrop, eval.Faulty, nil, []string{"plus_shorted", "minus_shorted"}, "pairs"})
 	require.Equal(t, "shown", v.Explain().Passes[0].Remedies[0].Status.String(), "whichever diode, the rectifier it is")
 }
 
 // TestStatorLeadToFrame: with the leads on, a stator lead to frame reads the negative diodes as much as the winding; lifted leads tell.
 func TestStatorLeadToFrame(t *testing.T) {
-	low := step{"taken lead_frame.path 0.02 V", eval.Faulty, nil, []string{"stator_grounded", "minus_shorted", "pair_shorted"}, "stator_ground"}
+	low := step{"taken lead_frame.path 0.02 V", eval.Faulty, nil, []string{"stator_grounded", "minus_shorted", "pair_shorted"}, "stud_frame"}
 	walk(t, alternatorFaultSheet, "wye_machine", low,
-		step{"taken stator_ground.resistance > 20 MΩ", eval.Faulty, nil, []string{"minus_shorted", "pair_shorted"}, ""})
+		step{"taken stator_ground.resistance > 20 MΩ", eval.Faulty, nil, []string{"minus_shorted", "pair_shorted"}, "pairs"})
 	walk(t, alternatorFaultSheet, "wye_machine", low,
 		step{"taken stator_ground.resistance 0 MΩ", eval.Faulty, []string{"stator_grounded"}, nil, ""})
 }

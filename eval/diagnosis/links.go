@@ -143,3 +143,50 @@ func keyOf(set []int32) (key [mostFaults]int32) {
 	copy(key[:], set)
 	return key
 }
+
+// Sequels tells a story on: alone, and with the faults that its faults may have led to, each set that weighs a twentieth of the story or more. So a
+// consequence that no reading needs is still looked for. Its faults have the shares of Story; one on which no reading bears takes its own from the story.
+// ev and r must be those of Rank, story is one of r.Stories.
+func (t *Table) Sequels(ev *Evidence, r *Ranking, story int) []Story {
+	list := []Story{r.Stories[story]}
+	reached := slices.Clone(list[0].Faults)
+	for i := 0; i < len(reached); i++ {
+		for _, l := range t.Faults[reached[i]].Leads {
+			if g := int32(l.To); t.prior(l.To) > 0 && !slices.Contains(reached, g) {
+				reached = append(reached, g)
+				list = t.sequel(ev, r, list, g)
+			}
+		}
+	}
+	return list
+}
+
+// sequel adds the stories in which a fault has followed.
+func (t *Table) sequel(ev *Evidence, r *Ranking, list []Story, g int32) []Story {
+	for i := range list {
+		before := list[i].Faults
+		spared := 1.
+		for _, f := range before {
+			spared *= 1 - t.leadsTo(int(f), int(g))
+		}
+		if spared == 1 || len(before) == mostFaults {
+			continue
+		}
+		after := append(slices.Clone(before), g)
+		share := list[i].Share
+		if r.is[g] {
+			share *= t.given(ev, r, g, before) * t.oddsGiven(r, g, before, after)
+		} else {
+			share *= 1 - float64((1-t.prior(int(g)))*spared)
+		}
+		if share < credible*list[i].Share {
+			continue
+		}
+		if !r.is[g] {
+			list[i].Share -= share
+		}
+		slices.Sort(after)
+		list = append(list, Story{after, share})
+	}
+	return list
+}
