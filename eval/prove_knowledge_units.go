@@ -90,13 +90,28 @@ func (p *knowledgeProver) spokenOf(s spoken, c *check) {
 	}
 }
 
-// take notes the units of the value's kind that a text has, those in brackets too.
+// take notes the units of the value's kind that a text has. What is printed in brackets beside is one of them if nothing stands without it.
 func (s spoken) take(v *value, text string) {
 	if v.typ.class != numberClass || v.typ.dim.Kind() == units.Ratio || v.typ.dim.Kind() == units.Count {
 		return
 	}
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t\n(),:{}", r) }) {
-		if u, err := units.ParseUnit(word); err == nil && u.Dimension() == v.typ.dim && !slices.Contains(s[v], u) {
+	var plain, beside []units.Unit
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t\n,:{}", r) }) {
+		bare := strings.TrimRight(word, ")")
+		u, err := units.ParseUnit(bare)
+		switch {
+		case err != nil || u.Dimension() != v.typ.dim:
+		case bare != word:
+			beside = append(beside, u)
+		default:
+			plain = append(plain, u)
+		}
+	}
+	if len(beside) >= len(plain) {
+		plain = append(plain, beside...)
+	}
+	for _, u := range plain {
+		if !slices.Contains(s[v], u) {
 			s[v] = append(s[v], u)
 		}
 	}
