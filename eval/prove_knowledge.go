@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/units"
 )
 
 // Proofs over what sheets know: faults and what they show, tests and their order, causes, remedies, parts, limits and meters. All families are
@@ -21,7 +22,7 @@ func (b *Bench) ProveKnowledge() dsl.Diagnostics {
 }
 
 func proveKnowledge(b *Bench) dsl.Diagnostics {
-	p := &knowledgeProver{b: b, found: map[dsl.Range]map[dsl.Code]*knowledgeFinding{}, places: map[dsl.Range]int{}, calls: map[*dsl.Name]bool{}}
+	p := &knowledgeProver{b: b, found: map[dsl.Range]map[dsl.Code]*knowledgeFinding{}, places: map[dsl.Range]int{}, calls: map[*dsl.Name]bool{}, spoken: spoken{words: map[string]units.Unit{}}}
 	p.leaned = p.leanedTests()
 	for _, m := range b.proved() {
 		k, ok := b.know(m)
@@ -71,7 +72,8 @@ type knowledgeProver struct {
 	found  map[dsl.Range]map[dsl.Code]*knowledgeFinding
 	places map[dsl.Range]int  // in how many units something stands, by its place
 	calls  map[*dsl.Name]bool // cautions, and whether a test of any unit calls for them
-	leaned map[string]bool    // tests that something leans on from outside: "kind test"
+	spoken spoken
+	leaned map[string]bool // tests that something leans on from outside: "kind test"
 }
 
 // knowledgeFinding is a finding with the units that have it.

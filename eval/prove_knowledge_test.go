@@ -246,6 +246,11 @@ func TestProveAround(t *testing.T) {
 		{"limits", `test m "M" { read x : V read y : V ^limit x at most 2 V limit y at most 3 V } fault f "F" { part rotor shows m.x high always shows m.y high always remedy fit_rotor }`,
 			dsl.Hint, dsl.CodeNoSource, "2 limits of family motor_12 have no source"},
 	})
+	others := strings.ReplaceAll(soundUnit(`remedy mend "Mend" {}`), `rotor" {}`, `rotor" { retest look }`)
+	others = strings.ReplaceAll(others, `frame" {}`, `frame" { retest look }`)
+	list := mustBench(t, others).ProveKnowledge()
+	requireFinding(t, list, dsl.CodeNoRetest)
+	require.Contains(t, list[0].Message, "remedy mend has no retest, as most others have")
 	requireNothing(t, map[string]string{
 		"a part with a part": `part engine "Engine" part bolt "Bolt" within engine fault f "F" { part bolt shows look.rotor burnt always remedy fit_rotor }`,
 		"retest by default":  `test m "M" { read x : V limit x at most 2 V per house } fault f "F" { part rotor shows m.x high always remedy mend } remedy mend "Mend" {}`,
@@ -289,6 +294,32 @@ func TestProveBands(t *testing.T) {
 		"an old edition":  unit("0.1 A", `read x : A with clamp limit x 3.2 to 3.6 A per old limit x 3 to 4 A per current`),
 		"a round limit":   unit("0.01 A", `read x : A with clamp limit x 2.20 to 3.5 A per house`),
 		"in another unit": unit("0.001 A", `read x : A with clamp limit x 2200 to 3500 mA per house`),
+	})
+}
+
+// A number without a unit is taken for that of its reading; a formula takes what nobody corrected.
+func TestProveUnitsAndCorrections(t *testing.T) {
+	requireFlaws(t, []flaw{
+		{"another unit than the meter", `instrument dmm : V accuracy ± 1 % digit 0.01 V test m "M" { read ^x : mV with dmm let y = x / 2 limit y at most 2 V per house }
+			fault f "F" { part rotor shows m.y high always remedy fit_rotor }`, dsl.Hint, dsl.CodeUnlikeUnits, "x is in mV, and all that the sheet says of it is in V"},
+		{"one bound of two in brackets", `test m "M" { read ^x : in limit x at most 0.10 mm new at most 0.05 mm (0.002 in) per house }
+			fault f "F" { part rotor shows m.x high always remedy fit_rotor }`, dsl.Hint, dsl.CodeUnlikeUnits, "x is in in"},
+		{"an attribute", `^attribute length : in set length 20 mm`, dsl.Hint, dsl.CodeUnlikeUnits, "length is in in"},
+		{"a condition", `^condition temp : °F test m "M" { needs temp within 10 °C to 30 °C read x : V limit x at most 2 V per house }
+			fault f "F" { part rotor shows m.x high always remedy fit_rotor }`, dsl.Hint, dsl.CodeUnlikeUnits, "temp is in °F"},
+		{"a row of a pattern", `test m "M" { read ^x : mV outcome bad as fail when x above 2 V outcome good otherwise }
+			fault f "F" { part rotor shows m bad always remedy fit_rotor }`, dsl.Hint, dsl.CodeUnlikeUnits, "x is in mV"},
+		{"a correction that its formula does not get", `condition temp : °C test m "M" { needs temp read x : V correct x by linear (0.1 V per 1 K) from temp to 20 °C
+			let ^y = 12 V - x limit y at most 2 V per house } fault f "F" { part rotor shows m.y high always remedy fit_rotor }`, dsl.Hint, dsl.CodeLostCorrection, "y is worked out from x as it was taken"},
+	})
+	requireNothing(t, map[string]string{
+		"both units printed": `test m "M" { read x : in limit x at most 0.10 mm (0.004 in) per house } fault f "F" { part rotor shows m.x high always remedy fit_rotor }`,
+		"the unit of one of two": `instrument dmm : V accuracy ± 1 % digit 0.01 V test m "M" { read x : mV with dmm limit x at most 20 mV per house }
+			fault f "F" { part rotor shows m.x high always remedy fit_rotor }`,
+		"the formula is corrected": `condition temp : °C test m "M" { needs temp read x : V let y = 12 V - x correct x, y by linear (0.1 V per 1 K) from temp to 20 °C
+			limit x at least 5 V per house limit y at most 2 V per house } fault f "F" { part rotor shows m.y high always shows m.x low always remedy fit_rotor }`,
+		"the formula has its own way": `condition supply : V test m "M" { needs supply read x : A correct x by proportional from supply let y = supply / x
+			limit y at most 2 Ω per house } fault f "F" { part rotor shows m.y high always remedy fit_rotor }`,
 	})
 }
 

@@ -324,6 +324,11 @@ var hazards = []hazard{
 // caution reports the first danger of a test that none of its cautions speaks of.
 func (p *knowledgeProver) caution(t *test) {
 	text := strings.ToLower(t.title + "; " + strings.Join(t.steps, "; "))
+	for _, name := range t.examines {
+		if part := p.k.m.parts[name]; part != nil {
+			text += "; " + strings.ToLower(part.Title.String())
+		}
+	}
 	turns := false
 	for _, v := range slices.Concat(t.values, t.used) {
 		if v.meter != nil {

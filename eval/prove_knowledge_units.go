@@ -13,12 +13,25 @@ import (
 // Proofs over the units in which values are read: a number that is written without a unit takes that of its reading.
 
 // spoken are the units in which the sheet speaks of values, in the order in which they come up.
-type spoken map[*value][]units.Unit
+type spoken struct {
+	of    map[*value][]units.Unit
+	words map[string]units.Unit // what was looked up, the zero unit for a word that is none
+}
+
+func (s *spoken) unit(word string) units.Unit {
+	u, ok := s.words[word]
+	if !ok {
+		u, _ = units.ParseUnit(word)
+		s.words[word] = u
+	}
+	return u
+}
 
 // units reports readings, conditions and attributes whose own unit nothing else that is said of them has.
 func (p *knowledgeProver) units() {
 	m := p.k.m
-	s := spoken{}
+	s := &p.spoken
+	s.of = map[*value][]units.Unit{}
 	for _, t := range m.tests {
 		for _, v := range t.values {
 			if v.meter != nil {
@@ -48,7 +61,7 @@ func (p *knowledgeProver) units() {
 		values = append(values, m.attributes[name])
 	}
 	for _, v := range values {
-		others := s[v]
+		others := s.of[v]
 		if v.kind == formulaValue || v.typ.class != numberClass || len(others) == 0 || slices.Contains(others, v.displayUnit()) {
 			continue
 		}
@@ -58,7 +71,7 @@ func (p *knowledgeProver) units() {
 }
 
 // spokenOf takes in what the limits, cuts and rows of a check say of its value and of conditions.
-func (p *knowledgeProver) spokenOf(s spoken, c *check) {
+func (p *knowledgeProver) spokenOf(s *spoken, c *check) {
 	for _, l := range c.limits {
 		text := p.b.text(l.src)
 		if c.val != nil && c.kind != alikeCheck {
@@ -90,14 +103,29 @@ func (p *knowledgeProver) spokenOf(s spoken, c *check) {
 	}
 }
 
-// take notes the units of the value's kind that a text has, those in brackets too.
-func (s spoken) take(v *value, text string) {
+// take notes the units of the value's kind that a text has. What is printed in brackets beside is one of them if nothing stands without it.
+func (s *spoken) take(v *value, text string) {
 	if v.typ.class != numberClass || v.typ.dim.Kind() == units.Ratio || v.typ.dim.Kind() == units.Count {
 		return
 	}
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t\n(),:{}", r) }) {
-		if u, err := units.ParseUnit(word); err == nil && u.Dimension() == v.typ.dim && !slices.Contains(s[v], u) {
-			s[v] = append(s[v], u)
+	var plain, beside []units.Unit
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t\n,:{}", r) }) {
+		bare := strings.TrimRight(word, ")")
+		u := s.unit(bare)
+		switch {
+		case u == (units.Unit{}) || u.Dimension() != v.typ.dim:
+		case bare != word:
+			beside = append(beside, u)
+		default:
+			plain = append(plain, u)
+		}
+	}
+	if len(beside) >= len(plain) {
+		plain = append(plain, beside...)
+	}
+	for _, u := range plain {
+		if !slices.Contains(s.of[v], u) {
+			s.of[v] = append(s.of[v], u)
 		}
 	}
 }

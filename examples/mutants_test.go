@@ -212,7 +212,7 @@ func (b *breeder) units(st dsl.Range, list []*dsl.Qty) {
 	for _, q := range list {
 		number := numberPattern.FindString(q.Text)
 		unit := strings.TrimSpace(q.Text[len(number):])
-		if other, ok := otherUnits[unit]; ok {
+		if other, ok := otherUnits[unit]; ok && strings.Trim(number, "0.") != "" { // nothing is nothing in every unit
 			b.breed(changeUnit, st, edit{q.Range, strings.TrimSuffix(q.Text, unit) + other})
 		}
 	}

@@ -53,7 +53,7 @@ func TestMutants(t *testing.T) {
 		list = append(list, mutants(t, s.sheet)...)
 	}
 	if !*allMutants {
-		list = sample(list, 12)
+		list = sample(list, 8)
 	}
 	watch := map[string]*watcher{}
 	for _, s := range mutated {
