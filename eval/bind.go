@@ -234,6 +234,7 @@ func (b *binder) bindTest(unit int, t *test) {
 	for _, n := range t.needs {
 		b.bindNeed(n)
 	}
+	gated := len(b.p.ops)
 	for _, c := range t.checks {
 		if c != t.pattern {
 			b.bindChecks(c, index)
@@ -243,6 +244,9 @@ func (b *binder) bindTest(unit int, t *test) {
 		b.bindPattern(t.pattern, index)
 	}
 	b.test.to = int32(len(b.p.ops))
+	b.test.leans = len(b.test.joins) > 0 ||
+		slices.ContainsFunc(b.test.inputs, func(in input) bool { return in.pass != "" }) ||
+		slices.ContainsFunc(b.p.ops[gated:], func(o op) bool { return o.code == codeOutcome })
 	b.pairs(b.test)
 	b.sources(b.test)
 	b.test.checkTo = int32(len(b.p.checks))

@@ -226,7 +226,7 @@ func (f *frame) law(l *boundLaw, x *reg) reg {
 				if math.IsNaN(v) {
 					v = 0 // 0 times infinity: the bound is 0
 				}
-				out.lo, out.hi = math.Min(out.lo, v), math.Max(out.hi, v)
+				out.lo, out.hi = min(out.lo, v), max(out.hi, v)
 			}
 		}
 	}
@@ -336,7 +336,7 @@ func statisticOf(code opCode, values []float64) float64 {
 func (f *frame) span(list []reg, flags uint8) reg {
 	topLo, topHi := f.statistic(codeHighest, list, false), f.statistic(codeHighest, list, true)
 	lowLo, lowHi := f.statistic(codeLowest, list, false), f.statistic(codeLowest, list, true)
-	return reg{lo: math.Max(0, topLo-lowHi), hi: topHi - lowLo, flags: flags}
+	return reg{lo: max(0, topLo-lowHi), hi: topHi - lowLo, flags: flags}
 }
 
 func (f *frame) alikeTruth(p *program, t *boundTest, o *op) reg {

@@ -244,7 +244,7 @@ func spreadOf(by alikeMeasure, values []float64) (spread, base float64) {
 		if by == byMedian {
 			center = statisticOf(codeMiddle, slices.Clone(values))
 		}
-		return math.Max(high-center, center-low), math.Abs(center)
+		return max(high-center, center-low), math.Abs(center)
 	case byLeast:
 		return high - low, math.Abs(low)
 	}

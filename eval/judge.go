@@ -391,7 +391,7 @@ func (f *frame) perform(p *program, t *boundTest, pl planned) {
 	switch {
 	case worst != noCause:
 		f.all(p, t, result, worst, arg, pl.perf)
-	case f.blank(t):
+	case t.leans && f.blank(t):
 		f.silence(p, t)
 	}
 }

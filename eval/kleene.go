@@ -83,7 +83,7 @@ func combine(code opCode, a, b reg) reg {
 				if math.IsNaN(v) { // 0 times or over infinity: the bound is 0
 					v = 0
 				}
-				r.lo, r.hi = math.Min(r.lo, v), math.Max(r.hi, v)
+				r.lo, r.hi = min(r.lo, v), max(r.hi, v)
 			}
 		}
 	}
@@ -129,7 +129,7 @@ func absolute(a reg) reg {
 	case a.hi <= 0:
 		a.lo, a.hi = -a.hi, -a.lo
 	default:
-		a.lo, a.hi = 0, math.Max(-a.lo, a.hi)
+		a.lo, a.hi = 0, max(-a.lo, a.hi)
 	}
 	return a
 }

@@ -144,6 +144,7 @@ type boundTest struct {
 	seeds      []int32      // the registers of readings that have sensitivities
 	tangled    bool         // both sides of a comparison use one reading
 	joins      []int32      // tests whose values its formulas use
+	leans      bool         // its checks can have an outcome from other tests alone
 }
 
 // input is where a reading or a condition of a performance is loaded.

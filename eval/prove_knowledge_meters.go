@@ -106,7 +106,7 @@ func (p *knowledgeProver) band(c *check) {
 		u := 0.0
 		for _, x := range []float64{s.low, s.high} {
 			own, shared := reading.meter.accuracy.standardAt((x-offset)/slope, 0)
-			u = math.Max(u, math.Abs(slope)*math.Hypot(own, shared))
+			u = max(u, math.Abs(slope)*math.Hypot(own, shared))
 		}
 		if u == 0 {
 			continue
@@ -120,7 +120,7 @@ func (p *knowledgeProver) band(c *check) {
 	}
 	unit := differenceUnit(c.val.displayUnit())
 	message := fmt.Sprintf("%s is too coarse for %s: the range is %.1f times as wide as the reading may be off (± %s, k = 2), and should be %d times; %.0f %% of it is too near to a bound to be sure",
-		reading.meter.name, worst.text, least, fewDigits(reach, unit), leastRatio, 100*math.Min(1, 1/least))
+		reading.meter.name, worst.text, least, fewDigits(reach, unit), leastRatio, 100*min(1, 1/least))
 	if least <= 1 {
 		message = fmt.Sprintf("%s cannot decide %s: no reading in it is sure, since each may be off by ± %s (k = 2)", reading.meter.name, worst.text, fewDigits(reach, unit))
 	}

@@ -257,7 +257,7 @@ func (x *symbols) onStretch(c *curve, i int, high bool, cond *amount) *amount {
 		from, to = row.high, next.high
 	}
 	at := func(q float64) float64 {
-		low, top := c.point(math.Min(math.Max(q, row.at), next.at))
+		low, top := c.point(min(max(q, row.at), next.at))
 		if high {
 			return top.lo
 		}
@@ -268,7 +268,7 @@ func (x *symbols) onStretch(c *curve, i int, high bool, cond *amount) *amount {
 		value: func(p proof.Point) float64 { return at(cond.value(p)) },
 		span: func(low, high proof.Point) (float64, float64) {
 			p, q := cond.span(low, high)
-			return math.Min(at(p), at(q)), math.Max(at(p), at(q))
+			return min(at(p), at(q)), max(at(p), at(q))
 		},
 	}
 	if cond.linear {
@@ -377,7 +377,7 @@ func (x *symbols) neverNegative(m *amount) bool {
 func alikeTries(of []int, low, high proof.Point) [][]float64 {
 	from, to := math.Inf(-1), math.Inf(1) // what all members can be
 	for _, v := range of {
-		from, to = math.Max(from, low[v]), math.Min(to, high[v])
+		from, to = max(from, low[v]), min(to, high[v])
 	}
 	var bases []float64
 	for _, end := range []float64{from, to} {
@@ -385,14 +385,14 @@ func alikeTries(of []int, low, high proof.Point) [][]float64 {
 			bases = append(bases, end)
 		}
 	}
-	if x, ok := proof.Short(math.Max(from, 0), to); ok {
+	if x, ok := proof.Short(max(from, 0), to); ok {
 		bases = append(bases, x)
 	}
 	if x, ok := proof.Short(from, to); ok {
 		bases = append(bases, x)
 	}
 	var list [][]float64
-	clamp := func(i int, x float64) float64 { return math.Min(math.Max(x, low[of[i]]), high[of[i]]) }
+	clamp := func(i int, x float64) float64 { return min(max(x, low[of[i]]), high[of[i]]) }
 	for _, base := range bases {
 		for _, share := range []float64{1, 0.5, 2, 0.01, 10} {
 			for odd := range of {

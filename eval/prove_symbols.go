@@ -348,11 +348,11 @@ func (x *symbols) law(l *boundLaw, a *amount) *amount {
 			v.lo, v.hi = a.span(low, high)
 			cv.lo, cv.hi = c.span(low, high)
 			av.lo, av.hi = arg.span(low, high)
-			cv.lo, cv.hi = math.Max(cv.lo, from), math.Min(cv.hi, to)
+			cv.lo, cv.hi = max(cv.lo, from), min(cv.hi, to)
 			if cv.lo > cv.hi {
 				return math.Inf(1), math.Inf(-1)
 			}
-			if l.k.law.name == "back_emf" && av.hi >= math.Min(cv.lo, l.ref) { // the motor would stand still
+			if l.k.law.name == "back_emf" && av.hi >= min(cv.lo, l.ref) { // the motor would stand still
 				return math.Inf(-1), math.Inf(1)
 			}
 			out := reg{lo: math.Inf(1), hi: math.Inf(-1)}
@@ -363,7 +363,7 @@ func (x *symbols) law(l *boundLaw, a *amount) *amount {
 						if math.IsNaN(r) {
 							return math.Inf(-1), math.Inf(1)
 						}
-						out.lo, out.hi = math.Min(out.lo, r), math.Max(out.hi, r)
+						out.lo, out.hi = min(out.lo, r), max(out.hi, r)
 					}
 				}
 			}
@@ -377,10 +377,10 @@ func (l *boundLaw) trust() (from, to float64) {
 	from, to = math.Inf(-1), math.Inf(1)
 	switch l.k.law.name {
 	case "copper", "aluminium", "insulation":
-		return math.Max(l.ref-maxHeating, 0), l.ref + maxHeating
+		return max(l.ref-maxHeating, 0), l.ref + maxHeating
 	case "proportional", "back_emf":
 		p, q := l.ref*(1-maxVoltageShare), l.ref*(1+maxVoltageShare)
-		return math.Min(p, q), math.Max(p, q)
+		return min(p, q), max(p, q)
 	case "ohmic":
 		return 0, to
 	}

@@ -1,7 +1,6 @@
 package eval
 
 import (
-	"math"
 	"slices"
 	"strings"
 )
@@ -78,7 +77,7 @@ func (k constant) register() reg {
 }
 
 func hull(a, b reg) reg {
-	return reg{lo: math.Min(a.lo, b.lo), hi: math.Max(a.hi, b.hi), bits: a.bits | b.bits, flags: a.flags | b.flags}
+	return reg{lo: min(a.lo, b.lo), hi: max(a.hi, b.hi), bits: a.bits | b.bits, flags: a.flags | b.flags}
 }
 
 func unknownOf(a *value) reg {

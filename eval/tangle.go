@@ -29,7 +29,7 @@ func (f *frame) untangle(p *program, t *tangle) (reg, bool) {
 	u.save()
 	low, high := u.least(1), -u.least(-1)
 	u.restore()
-	if low, high = math.Max(v.lo, low), math.Min(v.hi, high); low > high { // by rounding
+	if low, high = max(v.lo, low), min(v.hi, high); low > high { // by rounding
 		low = high
 	}
 	v.lo, v.hi = low, high
@@ -135,7 +135,7 @@ func (u *untangling) bound(sides []reg, sign float64) box {
 			case s.hi <= 0:
 				side.lo, again = side.hi, true
 			default:
-				part := math.Max(-s.lo, s.hi) * (side.hi - side.lo)
+				part := max(-s.lo, s.hi) * (side.hi - side.lo)
 				spread += part / 2
 				if b.open < 0 || part > widest {
 					b.open, widest = i, part
@@ -154,7 +154,7 @@ func (u *untangling) bound(sides []reg, sign float64) box {
 	m := u.at(middle, sign)
 	b.reached = m.lo
 	if spread < infinite {
-		b.least = math.Max(b.least, m.lo-spread)
+		b.least = max(b.least, m.lo-spread)
 	}
 	return b
 }
@@ -247,7 +247,7 @@ func (u *untangling) stepSlope(o *op, k int32) reg {
 		case regs[ra].hi <= 0:
 			return reg{lo: -da.hi, hi: -da.lo}
 		}
-		most := math.Max(math.Abs(da.lo), math.Abs(da.hi))
+		most := max(math.Abs(da.lo), math.Abs(da.hi))
 		return reg{lo: -most, hi: most}
 	case codeCarry, codeProvided:
 		return da

@@ -51,6 +51,10 @@ type Ranking struct {
 	heavy         []set // those that weigh enough to be told of
 	members       []int32
 	companions    [][]companion // per story
+	company       []float64     // per story, its weight with any one companion or none, compared with the story alone
+	givens        []float64     // per story and fault, its likelihood ratio beside the story
+	borne         []uint64      // per story, the tests on which its faults bear
+	crowded       []uint64      // per story, the tests on which several of its faults bear
 	weighed       []bool        // per story
 	moved         []uint64      // per story: the faults of which tests tell something on which the story does not bear
 	against       []uint64      // and those that they speak against

@@ -172,6 +172,8 @@ func (t *Table) shifts(ev *Evidence, i int, f int32, set []int32) float64 {
 func (t *Table) survey(ev *Evidence, r *Ranking) {
 	r.weighed = resized(r.weighed, len(r.Stories))
 	clear(r.weighed)
+	r.company = resized(r.company, len(r.Stories))
+	t.beneath(ev, r)
 	words := (len(t.Faults) + 63) / 64
 	r.moved, r.against = resized(r.moved, words*len(r.Stories)), resized(r.against, words*len(r.Stories))
 	clear(r.moved)
@@ -236,7 +238,7 @@ func (t *Table) factor(ev *Evidence, r *Ranking, f int32) float64 {
 	for k := range r.Stories {
 		story := &r.Stories[k]
 		if !slices.Contains(story.Faults, f) {
-			with, without = with+float64(story.Share*t.given(ev, r, f, story.Faults)), without+story.Share
+			with, without = with+float64(story.Share*r.givens[k*len(t.Faults)+int(f)]), without+story.Share
 		}
 	}
 	if without == 0 {
@@ -252,10 +254,8 @@ func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32) float64 {
 	with, without, most := 0., 0., 0.
 	for k := range r.Stories {
 		if story := &r.Stories[k]; !slices.Contains(story.Faults, f) {
-			most += story.Share
-			for _, g := range t.beside(ev, r, k) {
-				most += story.Share * g.weight
-			}
+			t.beside(ev, r, k)
+			most += float64(story.Share * r.company[k])
 		}
 	}
 	for k := range r.Stories {
@@ -266,13 +266,19 @@ func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32) float64 {
 		if with > against*most {
 			return with / most
 		}
-		with, without = with+float64(story.Share*t.given(ev, r, f, story.Faults)), without+story.Share
+		ratio := r.givens[k*len(t.Faults)+int(f)]
+		with, without = with+float64(story.Share*ratio), without+story.Share
 		for _, g := range t.beside(ev, r, k) {
 			if g.fault == f || r.hides(t, f, g.fault) < hiding {
 				continue
 			}
-			weight := story.Share * g.weight
-			with, without = with+float64(weight*t.given(ev, r, f, append(append(buf[:0], story.Faults...), g.fault))), without+weight
+			weight, both := story.Share*g.weight, ratio
+			if r.ratioed && !t.crowdBeside(r, k, f, g.fault) {
+				both *= r.hides(t, f, g.fault)
+			} else {
+				both = t.given(ev, r, f, append(append(buf[:0], story.Faults...), g.fault))
+			}
+			with, without = with+float64(weight*both), without+weight
 		}
 	}
 	return with / without
@@ -295,17 +301,53 @@ func (t *Table) beside(ev *Evidence, r *Ranking, k int) []companion {
 	r.weighed[k] = true
 	var buf [mostFaults + 1]int32
 	list, story := r.companions[k][:0], r.Stories[k].Faults
+	sum := 1.
 	for _, g := range r.alive {
 		if slices.Contains(story, g) {
 			continue
 		}
-		w := t.given(ev, r, g, story) * t.oddsGiven(r, g, story, append(append(buf[:0], story...), g))
+		w := r.givens[k*len(t.Faults)+int(g)] * t.oddsGiven(r, g, story, append(append(buf[:0], story...), g))
 		if w >= leastHiding {
 			list = append(list, companion{g, w})
+			sum += w
 		}
 	}
-	r.companions[k] = list
+	r.companions[k], r.company[k] = list, sum
 	return list
+}
+
+// beneath works out the likelihood ratio of every fault beside each story, and which tests one and several of the faults of a story bear on.
+func (t *Table) beneath(ev *Evidence, r *Ranking) {
+	n, words := len(t.Faults), (len(t.Tests)+63)/64
+	r.givens = resized(r.givens, n*len(r.Stories))
+	r.borne, r.crowded = resized(r.borne, words*len(r.Stories)), resized(r.crowded, words*len(r.Stories))
+	clear(r.borne)
+	clear(r.crowded)
+	for k := range r.Stories {
+		story := r.Stories[k].Faults
+		for _, g := range story {
+			for word, tests := range t.touching[g] {
+				r.crowded[k*words+word] |= r.borne[k*words+word] & tests
+				r.borne[k*words+word] |= tests
+			}
+		}
+		for _, f := range r.alive {
+			if !slices.Contains(story, f) {
+				r.givens[k*n+int(f)] = t.given(ev, r, f, story)
+			}
+		}
+	}
+}
+
+// crowdBeside tells whether two of the faults of a story and another one bear on a test on which f bears.
+func (t *Table) crowdBeside(r *Ranking, k int, f, other int32) bool {
+	words := len(t.touching[f])
+	for word, tests := range t.touching[f] {
+		if at := k*words + word; tests&(r.crowded[at]|r.borne[at]&t.touching[other][word]) != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // given is the likelihood ratio of a fault beside the faults of a set.
