@@ -344,9 +344,6 @@ func (e edge) aims() []Aim {
 	return []Aim{at, beyond}
 }
 
-// rounding is what a computed value may be off by its arithmetic alone, as a share.
-const rounding = 1e-12
-
 // place tells where a value lies: at the edge, next to it on the side of the other outcome, or neither. Of a computed value nobody can ask that it
 // be the edge to the last bit.
 func (e edge) place(v float64, computed bool) string {

@@ -122,6 +122,7 @@ func (b *binder) lay(order []testKey) {
 	}
 	b.bindQuestions()
 	b.rowsOfChecks()
+	b.markComputed()
 }
 
 // bindRelease lists the checks that decide the word of the unit.

@@ -1,5 +1,7 @@
 package eval
 
+import "slices"
+
 // Layout of the sensitivities by which errors of readings are carried through formulas.
 
 // carry copies a value of another test, so that its error counts as a source of its own in this one.
@@ -62,6 +64,31 @@ func (b *binder) sources(t *boundTest) {
 			}
 		case codeLaw, codeProvided, codeCarry, codeMean, codeTotal, codeHighest, codeLowest, codeMiddle, codeSpan:
 			give(o.dst)
+		}
+	}
+}
+
+// markComputed finds the registers that hold what was computed from readings.
+func (b *binder) markComputed() {
+	is := make([]bool, len(b.p.regs))
+	b.p.computed = is
+	for i := range b.p.ops {
+		o := &b.p.ops[i]
+		switch o.code {
+		case codeAdd, codeSub, codeMul, codeDiv, codePower:
+			for k := range o.n {
+				is[o.dst+k] = true
+			}
+		case codeLaw, codeMean, codeTotal, codeSpan:
+			is[o.dst] = true
+		case codeAbs:
+			for k := range o.n {
+				is[o.dst+k] = is[o.a+k*o.sa]
+			}
+		case codeProvided, codeCarry:
+			is[o.dst] = is[o.a]
+		case codeHighest, codeLowest, codeMiddle:
+			is[o.dst] = slices.Contains(is[o.a:o.a+o.n], true)
 		}
 	}
 }

@@ -160,6 +160,9 @@ func (f *frame) degrees(p *program, t *boundTest, code opCode, a, b int32, x, y 
 			}
 		}
 	}
+	if p.computed[a] || b >= 0 && p.computed[b] {
+		x = x.settled(y)
+	}
 	return compareDegrees(code, x, y, u)
 }
 

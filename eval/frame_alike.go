@@ -63,7 +63,7 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 			s.lo, s.hi = r.lo, r.hi
 		}
 		switch {
-		case r.hi <= tolerance.lo:
+		case r.hi <= tolerance.lo || !a.a.relative && same(r.hi, tolerance.lo):
 			spreadDegrees(alikeGood, distance(tolerance.lo-r.hi, u), zs)
 		case r.lo > tolerance.hi:
 			spreadDegrees(alikeOneLow|alikeOneHigh|alikeMixed, distance(r.lo-tolerance.hi, u), zs)
@@ -283,7 +283,7 @@ func within(a *boundAlike, values []float64, tolerance float64) bool {
 	if a.a.relative {
 		return spread <= float64(tolerance*base)
 	}
-	return spread <= tolerance
+	return spread <= tolerance || same(spread, tolerance)
 }
 
 // pitch makes two odd members that stand the given distance apart in a closed winding one finding.

@@ -44,7 +44,7 @@ func (f *frame) numberBriefly(p *program, q *quick, s *checkState) bool {
 			variance += float64(d * d)
 		}
 	}
-	down, up, reach := x.lo-low, high-x.lo, p.nearby*variance
+	down, up, reach := x.lo-low, high-x.lo, float64(p.nearby*variance)+float64(noRounding*x.lo*x.lo)
 	if down*down <= reach || up*up <= reach {
 		return false
 	}
@@ -123,7 +123,7 @@ func (f *frame) alikeBriefly(p *program, k *boundCheck, q *quick, s *checkState)
 	} else {
 		ref = 1
 	}
-	if d := float64(tolerance.lo*ref) - spread; ref == 0 || d*d <= p.nearby*(most*most) {
+	if d := float64(tolerance.lo*ref) - spread; ref == 0 || d*d <= float64(p.nearby*(most*most))+float64(noRounding*spread*spread) {
 		return false
 	}
 	s.brief(spread/ref, spread/ref, 0, 0)

@@ -230,3 +230,22 @@ func TestMarginAndValue(t *testing.T) {
 	require.True(t, ok)
 	require.Equal(t, "0.082 Ω", m.Round(3).String())
 }
+
+// A reading exactly on its limit is inside, though the formula between them is not exact in binary: 14.3 - 14.0 is a little more than 0.3.
+func TestExactlyOnTheLimit(t *testing.T) {
+	for _, test := range []struct{ stmts, taken, check, want string }{
+		{"read a : V read b : V let c = a - b limit c at most 0.3 V", "taken t.a 14.3 V taken t.b 14.0 V", "t.c", "good"},
+		{"read a : V read b : V let c = a - b limit c at most 0.3 V", "taken t.a 14.301 V taken t.b 14.0 V", "t.c", "high"},
+		{"read a : V read b : V let c = a - b limit c below 0.3 V", "taken t.a 14.3 V taken t.b 14.0 V", "t.c", "high"},
+		{"read a : A limit a at most 0.7 * (rated + 50 A)", "taken t.a 63 A", "t.a", "good"},
+		{"read a : V let c = a * 12 V / 12 V limit c at least 12.2 V", "taken t.a 12.2 V", "t.c", "good"},
+		{"read a : V let c = a * 12 V / 12 V grade c : poor below 12.2 V | good", "taken t.a 12.2 V", "t.c", "good"},
+		{"read a of phase : V limit a alike 0.3 V by span", "taken t.a (14.3 14.0 14.1 V)", "t.a.alike", "good"},
+		{"read a of phase : V limit a alike 0.3 V by span", "taken t.a (14.31 14.0 14.1 V)", "t.a.alike", "mixed"},
+		{"read a : V read b : V outcome off as fail when a - b at least 0.3 V outcome good otherwise", "taken t.a 14.3 V taken t.b 14.0 V", "t", "off"},
+		{"read a : V read b : V outcome off as fail when a - b above 0.3 V outcome good otherwise", "taken t.a 14.3 V taken t.b 14.0 V", "t", "good"},
+	} {
+		c := checked(t, family(test.stmts, test.taken), test.check)
+		require.Equal(t, test.want, strings.Join(c.Outcomes(), " "), "%v", test)
+	}
+}

@@ -39,6 +39,30 @@ func compare(code opCode, a, b reg) uint64 {
 	return truthOf(a.lo <= b.hi && a.hi >= b.lo, a.lo != a.hi || b.lo != b.hi || a.lo != b.lo)
 }
 
+// rounding is what a computed value may be off by its arithmetic alone, as a share: 14.3 - 14.0 is not quite 0.3 in binary.
+const rounding = 1e-12
+
+const noRounding = 100 * rounding * rounding // the square of a share that is more than that
+
+// same tells whether two numbers can differ by rounding alone.
+func same(a, b float64) bool {
+	m := max(math.Abs(a), math.Abs(b))
+	return a == b || m < infinite && math.Abs(a-b) <= rounding*m
+}
+
+// settled moves the ends of a computed value onto those of what it is compared with, where only rounding lies between.
+func (x reg) settled(y reg) reg {
+	for _, at := range [...]float64{y.lo, y.hi} {
+		if same(x.lo, at) {
+			x.lo = at
+		}
+		if same(x.hi, at) {
+			x.hi = at
+		}
+	}
+	return x
+}
+
 func truthOf(mayHold, mayFail bool) uint64 {
 	var out uint64
 	if mayHold {

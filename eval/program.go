@@ -93,6 +93,7 @@ type program struct {
 	guard    float64 // of the decision rule
 	nearby   float64 // below this square of a distance, in standard uncertainties, the short way is not taken
 	regs     []reg   // initial registers, constants in place
+	computed []bool  // per register: a number that arithmetic was done for, so that it can be off by rounding
 	ops      []op
 	masks    []uint64 // of codeWordIs
 	refs     []boundRef

@@ -2,6 +2,7 @@ package eval
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -129,11 +130,22 @@ func (s *statics) eval(unit int, e *expr) reg {
 		}
 		return reg{bits: compare(comparisonCodes[e.op], s.eval(unit, e.args[0]), s.eval(unit, e.args[1]))}
 	case opAdd, opSub, opMul, opDiv, opPower:
-		return combine(arithmeticCodes[e.op], s.eval(unit, e.args[0]), s.eval(unit, e.args[1]))
+		r := combine(arithmeticCodes[e.op], s.eval(unit, e.args[0]), s.eval(unit, e.args[1]))
+		r.lo, r.hi = rounded(r.lo), rounded(r.hi)
+		return r
 	case opAbs:
 		return absolute(s.eval(unit, e.args[0]))
 	}
 	return unknown
+}
+
+// rounded is a number worked out from decimal fractions as it would be written: 70 % of 90 A is 63 A, and not a little less.
+func rounded(x float64) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 15, 64), 64)
+	if err != nil {
+		return x
+	}
+	return r
 }
 
 var comparisonCodes = map[exprOp]opCode{opAtLeast: codeAtLeast, opAtMost: codeAtMost, opAbove: codeAbove, opBelow: codeBelow, opEquals: codeEquals}
