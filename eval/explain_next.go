@@ -46,19 +46,43 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 			e.Stage = s.Title.String()
 		}
 	}
-	for _, b := range pl.Root.Branches {
-		switch {
-		case len(pl.tests[choice.Test].readings) == 1:
-			e.Because = append(e.Because, "other tests count only once this is known")
-		case b.Probability > .005:
-			e.Because = append(e.Because, pl.label(choice.Test, b.Outcome)+": "+pl.leading(b.Node))
-		}
-	}
+	e.Because = pl.because(choice.Test)
 	e.Plan = fmt.Sprintf("about %s to the remedy on average, a wrong one reckoned in", wholeMinutes(pl.Cost))
 	if !pl.Exact {
 		e.Plan = fmt.Sprintf("best plan found %s to the remedy on average, a wrong one reckoned in; no plan can be under %s", wholeMinutes(pl.Cost), wholeMinutes(math.Floor(pl.Bound)))
 	}
 	return e
+}
+
+// because says what each outcome of the first test would point to. Outcomes that point to the same are told once.
+func (x *Plan) because(test int) []string {
+	if len(x.tests[test].readings) == 1 {
+		return []string{"other tests count only once this is known"}
+	}
+	type pointer struct {
+		label, to string
+		alike     int
+	}
+	var list []pointer
+	for _, b := range x.Root.Branches {
+		if b.Probability <= .005 {
+			continue
+		}
+		to := x.leading(b.Node)
+		if i := slices.IndexFunc(list, func(p pointer) bool { return p.to == to }); i >= 0 {
+			list[i].alike++
+			continue
+		}
+		list = append(list, pointer{label: x.label(test, b.Outcome), to: to})
+	}
+	var because []string
+	for _, p := range list {
+		if p.alike > 0 {
+			p.label += fmt.Sprintf(", or %d more like it", p.alike)
+		}
+		because = append(because, p.label+": "+p.to)
+	}
+	return because
 }
 
 // waiting names a test that readings wait for: they count only once its gate is decided.
@@ -191,7 +215,10 @@ func (x *explainer) wanting(s *checkState, by string) string {
 // label names an outcome of a test of the plan.
 func (x *Plan) label(test, outcome int) string {
 	reading := x.tests[test].readings[outcome]
-	if len(reading.Checks) == 0 {
+	switch {
+	case len(x.tests[test].readings) == 1:
+		return "whatever it shows"
+	case len(reading.Checks) == 0:
 		return "anything else"
 	}
 	prog := x.pass.v.program
@@ -247,9 +274,18 @@ func (x *Plan) title(class int) string {
 	}
 	var titles []string
 	for _, f := range x.classes[class] {
-		titles = append(titles, x.pass.v.program.faults[f].f.title)
+		if title := x.pass.v.program.faults[f].f.title; !slices.Contains(titles, title) {
+			titles = append(titles, title)
+		}
 	}
-	return strings.Join(titles, " with ")
+	if len(titles) == 1 {
+		return titles[0]
+	}
+	last := len(titles) - 1
+	if last == 1 {
+		return titles[0] + " with " + titles[1]
+	}
+	return titles[0] + " with " + strings.Join(titles[1:last], ", ") + " and " + titles[last]
 }
 
 func wholeMinutes(m float64) string {

@@ -1,7 +1,8 @@
 package eval
 
 import (
-	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/brushgear/brushgear/eval/plan"
 )
@@ -25,7 +26,21 @@ func (x *Plan) RemedyWords(remedy int) string {
 	if len(x.remedies[remedy]) == 0 {
 		return "no fault"
 	}
-	return strings.Join(x.remedies[remedy], ", and ")
+	text := x.remedies[remedy][0]
+	for _, title := range x.remedies[remedy][1:] {
+		text += ", and " + inside(title)
+	}
+	return text
+}
+
+// inside is a title as it stands inside a sentence: with a small first letter, unless the word is an abbreviation.
+func inside(title string) string {
+	first, size := utf8.DecodeRuneInString(title)
+	next, _ := utf8.DecodeRuneInString(title[size:])
+	if !unicode.IsLower(next) {
+		return title
+	}
+	return string(unicode.ToLower(first)) + title[size:]
 }
 
 // Cautions are what to heed before a test of the plan.
