@@ -127,11 +127,11 @@ type boundUnit struct {
 }
 
 type boundTest struct {
-	t          *test
-	unit       int // index in program.units
-	applies    uint64
-	why        string // of an applies that is false or unknown
-	from, to   int32  // ops
+	t       *test
+	unit    int // index in program.units
+	applies uint64
+
+	from, to   int32 // ops
 	inputs     []input
 	needs      []boundNeed
 	checkFrom  int32

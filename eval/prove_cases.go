@@ -22,13 +22,12 @@ type provingCase struct {
 
 // asks gathers what the conditions of a test ask of the unit.
 type asks struct {
-	m      *model
-	base   *statics
-	named  map[string]*probe
-	days   map[day]bool
-	tests  map[*test]bool
-	seen   map[*value]bool
-	serial bool
+	m     *model
+	base  *statics
+	named map[string]*probe
+	days  map[day]bool
+	tests map[*test]bool
+	seen  map[*value]bool
 }
 
 func newAsks(m *model) *asks {

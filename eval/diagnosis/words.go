@@ -419,10 +419,6 @@ func (t *Table) oddsGiven(r *Ranking, g int32, set, both []int32) float64 {
 	return t.oddsOf(r, both) / t.oddsOf(r, set)
 }
 
-func (t *Table) sharesWith(f, g int32) bool {
-	return t.shares[int(min(f, g))*len(t.Faults)+int(max(f, g))]
-}
-
 // hides is how much likelier the readings are under both faults than under each taken apart.
 func (r *Ranking) hides(t *Table, f, g int32) float64 {
 	if !r.ratioed {
