@@ -348,6 +348,16 @@ func mapKeys[V any](m map[string]V) []string {
 	return names
 }
 
+// sortedKeys is for small maps, of which most are empty.
+func sortedKeys[V any](m map[string]V) []string {
+	if len(m) == 0 {
+		return nil
+	}
+	names := slices.AppendSeq(make([]string, 0, len(m)), maps.Keys(m))
+	slices.Sort(names)
+	return names
+}
+
 // unknownSource stands for one that was reported.
 var unknownSource = &source{}
 

@@ -374,7 +374,7 @@ func (j *Job) Take(ref string, r Reading) error {
 		}
 	}
 	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void}
-	for _, name := range slices.Sorted(maps.Keys(values)) {
+	for _, name := range sortedKeys(values) {
 		canonical, err := j.reading(t, name, values[name], meter, r.At)
 		if err != nil {
 			return fmt.Errorf("taken %s: %w", ref, err)
@@ -386,7 +386,7 @@ func (j *Job) Take(ref string, r Reading) error {
 		}
 		p.values[canonical.name] = taken{values[name], r.Meter, r.Was}
 	}
-	for _, name := range slices.Sorted(maps.Keys(r.At)) {
+	for _, name := range sortedKeys(r.At) {
 		v := r.At[name]
 		c, err := j.condition(m, name, v)
 		if err != nil {
@@ -397,7 +397,7 @@ func (j *Job) Take(ref string, r Reading) error {
 		}
 		p.at[name] = v
 	}
-	for _, name := range slices.Sorted(maps.Keys(r.Via)) {
+	for _, name := range sortedKeys(r.Via) {
 		via := r.Via[name]
 		if _, ok := j.meters[via]; !ok {
 			return fmt.Errorf("taken %s: %s via %s: there is no such meter; %s", ref, name, via, suggest(via, mapKeys(j.meters)))

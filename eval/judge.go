@@ -153,7 +153,12 @@ func (j *Job) layout(perf *performance) error {
 	if t < 0 {
 		return fmt.Errorf("taken %s.%s: this unit includes no %s; see what is set of it", perf.unit, perf.test.name, perf.unit)
 	}
-	meters := []string{}
+	var meters []string
+	n := 0
+	for i := range p.tests[t].inputs {
+		n += int(p.tests[t].inputs[i].n)
+	}
+	perf.regs, perf.errors = slices.Grow(perf.regs, n), slices.Grow(perf.errors, n)
 	for _, in := range p.tests[t].inputs {
 		v, ok, meter, name := Value{}, false, (*instrument)(nil), ""
 		if from := j.performanceOf(perf, in.pass); from != nil {
@@ -220,7 +225,12 @@ func (j *Job) given(perf *performance, v *value) (Value, bool) {
 }
 
 func (p *program) find(unit string, t *test) int {
-	return slices.IndexFunc(p.tests, func(b boundTest) bool { return b.t == t && p.units[b.unit].name == unit })
+	for i := range p.tests {
+		if b := &p.tests[i]; b.t == t && p.units[b.unit].name == unit {
+			return i
+		}
+	}
+	return -1
 }
 
 func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
