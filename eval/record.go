@@ -1,13 +1,10 @@
 package eval
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"maps"
 	"slices"
-	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
 )
@@ -78,20 +75,6 @@ type Expectation struct {
 	Is    []string `json:"is"`
 
 	src dsl.Range
-}
-
-// ReadRecord reads the JSON form of a record. Unknown fields are errors, so that no misspelt reading is lost.
-func ReadRecord(data []byte) (*Record, error) {
-	r := &Record{}
-	dec := json.NewDecoder(strings.NewReader(string(data)))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(r); err != nil {
-		return nil, fmt.Errorf("record: %w", err)
-	}
-	if _, err := dec.Token(); err != io.EOF {
-		return nil, errors.New("record: there is more text after the record")
-	}
-	return r, nil
 }
 
 // Records returns the records and trials that stand in the compiled files, in order. The error unwraps to dsl.Diagnostics.

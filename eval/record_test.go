@@ -219,7 +219,7 @@ func TestJSONRecordErrors(t *testing.T) {
 		require.ErrorContains(t, err, want, entry)
 	}
 	for text, want := range map[string]string{
-		``:                                "EOF",
+		``:                                "ends too early",
 		`[]`:                              "record",
 		`{"record": "r"}}`:                "more text",
 		`{"record": "r"}]`:                "more text",
