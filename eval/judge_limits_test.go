@@ -237,6 +237,7 @@ func TestExactlyOnTheLimit(t *testing.T) {
 		{"read a : V read b : V let c = a - b limit c at most 0.3 V", "taken t.a 14.3 V taken t.b 14.0 V", "t.c", "good"},
 		{"read a : V read b : V let c = a - b limit c at most 0.3 V", "taken t.a 14.301 V taken t.b 14.0 V", "t.c", "high"},
 		{"read a : V read b : V let c = a - b limit c below 0.3 V", "taken t.a 14.3 V taken t.b 14.0 V", "t.c", "high"},
+		{"read a : A limit a at most 0.7 * 90 A", "taken t.a 63 A", "t.a", "good"},
 		{"read a : A limit a at most 0.7 * (rated + 50 A)", "taken t.a 63 A", "t.a", "good"},
 		{"read a : V let c = a * 12 V / 12 V limit c at least 12.2 V", "taken t.a 12.2 V", "t.c", "good"},
 		{"read a : V let c = a * 12 V / 12 V grade c : poor below 12.2 V | good", "taken t.a 12.2 V", "t.c", "good"},
@@ -247,5 +248,15 @@ func TestExactlyOnTheLimit(t *testing.T) {
 	} {
 		c := checked(t, family(test.stmts, test.taken), test.check)
 		require.Equal(t, test.want, strings.Join(c.Outcomes(), " "), "%v", test)
+	}
+}
+
+// A share of a negative number is a distance: the lower bound stays the lower one.
+func TestPlusMinusOfNegative(t *testing.T) {
+	for _, limit := range []string{"-5 V ± 2 %", "0 V - 5 V ± 2 %", "0 V - rated * 0.125 Ω ± 2 %"} {
+		for reading, want := range map[string]string{"-4.9 V": "good", "-5.1 V": "good", "-5.11 V": "low", "-4.89 V": "high"} {
+			c := checked(t, family("read v : V limit v "+limit, "taken t.v "+reading), "t.v")
+			require.Equal(t, want, strings.Join(c.Outcomes(), " "), "%s: %s", limit, reading)
+		}
 	}
 }

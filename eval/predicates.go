@@ -141,9 +141,22 @@ func (b *builder) plusMinus(x *expr, w *dsl.Within) (low, high *expr) {
 	}
 	typ := vtype{dim: x.typ.dim, axes: axes}
 	if relative(y.typ.dim, x.typ.dim) {
-		y = b.fold(opMul, typ, x, y, w.Range)
+		y = b.fold(opMul, typ, magnitude(x), y, w.Range)
 	}
 	return b.fold(opSub, typ, x, y, w.Range), b.fold(opAdd, typ, x, y, w.Range)
+}
+
+// magnitude is a number without its sign: 2 % of -5 V is 0.1 V.
+func magnitude(x *expr) *expr {
+	if p, ok := x.constant(); ok {
+		if p >= 0 {
+			return x
+		}
+		abs := *x
+		abs.num = -p
+		return &abs
+	}
+	return &expr{op: opAbs, typ: x.typ, args: []*expr{x}, fixed: x.fixed, src: x.src}
 }
 
 // relative tells whether a tolerance is a share of the values of a dimension.
@@ -179,7 +192,7 @@ func (b *builder) fold(op exprOp, typ vtype, x, y *expr, src dsl.Range) *expr {
 	p, ok1 := x.constant()
 	q, ok2 := y.constant()
 	if v := arithmetic(op, p, q); ok1 && ok2 && v == v {
-		return &expr{op: opConst, typ: typ, num: v, fixed: true, src: src}
+		return &expr{op: opConst, typ: typ, num: rounded(v), fixed: true, src: src}
 	}
 	return &expr{op: op, typ: typ, args: []*expr{x, y}, fixed: x.fixed && y.fixed, src: src}
 }
