@@ -24,6 +24,7 @@ type Job struct {
 	works  []work
 	notes  []note
 	record *Record
+	entry  dsl.Range // of the record, that is being loaded
 	seq    int
 
 	program *program
@@ -91,6 +92,7 @@ type performance struct {
 	at     map[string]Value
 	via    map[string]string // meters of conditions
 	void   string
+	src    dsl.Range // of its last reading
 
 	program *program // that regs are laid out for
 	regs    []reg
@@ -373,7 +375,7 @@ func (j *Job) Take(ref string, r Reading) error {
 			return fmt.Errorf("taken %s: %s is forbidden on %s, which this test examines; take another meter, and see whether the part was hurt", ref, k.Is, part)
 		}
 	}
-	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void}
+	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
 	for _, name := range sortedKeys(values) {
 		canonical, err := j.reading(t, name, values[name], meter, r.At)
 		if err != nil {
@@ -510,7 +512,7 @@ func (j *Job) add(p *performance) {
 	if last := j.last(p); last >= 0 {
 		old := j.perfs[last]
 		joined := *old
-		joined.seq, joined.program, joined.regs, joined.errors = p.seq, nil, nil, nil
+		joined.seq, joined.src, joined.program, joined.regs, joined.errors = p.seq, p.src, nil, nil, nil
 		joined.values, joined.at = maps.Clone(old.values), maps.Clone(old.at)
 		maps.Copy(joined.values, p.values)
 		maps.Copy(joined.at, p.at)
@@ -529,7 +531,7 @@ func (j *Job) add(p *performance) {
 func (j *Job) last(p *performance) int {
 	for i := len(j.perfs) - 1; i >= 0; i-- {
 		old := j.perfs[i]
-		if old.test != p.test || old.unit != p.unit || (old.void == "") != (p.void == "") {
+		if old.test != p.test || old.unit != p.unit || old.void != "" && p.void == "" {
 			continue // a void reading between two others does not part them
 		}
 		if old.pass != p.pass || old.void != p.void || slices.ContainsFunc(j.works, func(w work) bool { return w.seq > old.first }) {

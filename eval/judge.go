@@ -56,7 +56,7 @@ func (j *Job) prepare() error {
 	for _, perf := range j.perfs {
 		if perf.program != j.program || len(perf.test.passed) > 0 {
 			if err := j.layout(perf); err != nil {
-				return err
+				return placed(perf.src, err)
 			}
 		}
 	}

@@ -107,12 +107,14 @@ func recordsOf(trees []*dsl.Record) ([]*Record, error) {
 
 // recordReader turns the tree of a record into a Record.
 type recordReader struct {
-	r     *Record
-	diags dsl.Diagnostics
+	r      *Record
+	passes bool // it has passes
+	diags  dsl.Diagnostics
 }
 
 func recordOf(t *dsl.Record) (*Record, dsl.Diagnostics) {
 	rr := &recordReader{r: &Record{Name: t.Title.String(), Family: t.Of.Text, Units: map[string]string{}, Trial: t.Keyword == "trial", src: t.Range}}
+	rr.passes = slices.ContainsFunc(t.Body, func(st dsl.Stmt) bool { _, ok := st.(*dsl.Pass); return ok })
 	for _, st := range t.Body {
 		rr.head(st)
 	}
@@ -167,7 +169,11 @@ func (rr *recordReader) head(st dsl.Stmt) {
 	case *dsl.Pass:
 		rr.pass(st)
 	case *dsl.Bad:
-	default: // readings outside of any pass belong to one as found
+	default: // readings of a record without a pass belong to one as found
+		if _, cleared := st.(*dsl.Cleared); rr.passes && !cleared {
+			rr.fail(st.Span(), errors.New("this stands outside of the passes of the record; move it into the pass that it belongs to"))
+			return
+		}
 		rr.pass(&dsl.Pass{Stage: AsFound, Body: []dsl.Stmt{st}})
 	}
 }
@@ -283,8 +289,10 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 			continue
 		}
 		for _, e := range p.Entries {
+			j.entry = e.src
 			l.entry(e)
 		}
+		j.entry = dsl.Range{}
 	}
 	if j.cfg.date == 0 && !r.Trial && !slices.ContainsFunc(j.passes, func(p Round) bool { return p.On != "" }) {
 		l.do(r.src, errors.New("the record does not say by which day it is judged; write judge 2026-03-02, or give its last pass a date: on 2026-03-02"))

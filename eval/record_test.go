@@ -152,6 +152,9 @@ func TestRecordErrors(t *testing.T) {
 		{"skip freee no_time", "did you mean free?"},
 		{"skip free.curent no_time", "did you mean current?"},
 		{"work paint", "there is no such remedy"},
+		{"work paint pass as left { }", "test.sheet:32:3: this stands outside of the passes of the record"},
+		{"pass as left { } taken free.current 1 A", "test.sheet:32:20: this stands outside of the passes of the record"},
+		{"taken free.ohms (1 1 1 Ω)", "test.sheet:32:3: taken free.ohms: 6 values are wanted"},
 		{"cleared cold", "there is no such cause"},
 		{"set nominal 12 V taken second.rest.volts 12 V", "this unit includes no second"},
 	} {

@@ -233,7 +233,7 @@ func (j *Job) entries() []RecordPass {
 	for i, p := range j.perfs {
 		var before *performance
 		for _, q := range j.perfs[:i] {
-			if q.test == p.test && q.unit == p.unit {
+			if q.test == p.test && q.unit == p.unit && (q.void == "" || p.void != "") {
 				before = q
 			}
 		}
