@@ -22,6 +22,7 @@ const (
 	CodeBareFault          Code = "bare-fault"
 	CodeUnlikeUnits        Code = "unlike-units"
 	CodeLostCorrection     Code = "lost-correction"
+	CodeIdleAccept         Code = "idle-accept"
 )
 
 // proveKnowledgeCodes explains them. Each example has that finding and no other.
@@ -233,6 +234,14 @@ family motor_12 "Motor, 12 V" of motor {
     limit missing at most 0.040 per house
   }
   fault flat "Discharged" { part rotor  shows acid.missing high always  remedy fit_rotor }`)},
+	{CodeIdleAccept, ProveStage, "a finding accepted that is not there",
+		"What was accepted has gone: it was mended, or never stood where it is accepted. Left in place, the statement would hide the finding when it comes back.",
+		exampleUnit(`
+  test a "Test a" {
+    accept no_caution "nothing turns here"
+    read x : V  limit x at most 2 V per house
+  }
+  fault f "Fault f" { part rotor  shows a.x high always  remedy fit_rotor }`)},
 }
 
 // exampleUnit is a sheet of one family around the declarations of an example.

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"github.com/brushgear/brushgear/dsl"
+	"github.com/brushgear/brushgear/dsl/diagnose"
 	"github.com/brushgear/brushgear/eval"
 )
 
@@ -25,6 +26,11 @@ func TestCodeExamples(t *testing.T) {
 			if info.Stage == dsl.ProveStage {
 				require.NoError(t, err)
 				require.Empty(t, bench.Warnings())
+				if info.Code == dsl.CodeIdleAccept {
+					rules := diagnose.RulesOf([]*dsl.File{f}, "")
+					requireFinding(t, rules.Idle(rules.Apply(bench.Prove())), info.Code)
+					return
+				}
 				readings := bench.ProveReadings()
 				if slices.ContainsFunc(readings, func(d *dsl.Diagnostic) bool { return d.Code == info.Code }) {
 					readings = slices.DeleteFunc(readings, func(d *dsl.Diagnostic) bool { return d.Severity == dsl.Hint && d.Code != info.Code })

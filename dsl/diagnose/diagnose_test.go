@@ -88,7 +88,7 @@ func TestRules(t *testing.T) {
 	require.Empty(t, rules.Idle(rules.Apply(list)))
 	idle := rules.Idle(rules.Apply(list[3:]))
 	require.Len(t, idle, 2)
-	require.Equal(t, "sample_one", idle[0].Code.Text)
+	require.Equal(t, "no finding sample-one is left here to accept", idle[0].Message)
 }
 
 // An accept of another file with the same places accepts nothing here.

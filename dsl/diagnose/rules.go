@@ -94,14 +94,16 @@ func (a acceptance) accepts(d *dsl.Diagnostic) bool {
 	return a.everywhere || at.Filename == a.within.Pos.Filename && at.Offset >= a.within.Pos.Offset && at.Offset < a.within.EndPos.Offset
 }
 
-// Idle returns the accept statements of codes that match but accept none of the findings: the reason has gone, and so can they. It makes sense
-// only for findings among which all that a sheet can have are.
-func (r *Rules) Idle(findings []Finding) []*dsl.Accept {
-	var idle []*dsl.Accept
+// Idle returns a hint for each accept statement that accepts none of the findings: the reason has gone, and so can it. It makes sense only for findings
+// among which all that the sheets can have are.
+func (r *Rules) Idle(findings []Finding) dsl.Diagnostics {
+	var idle dsl.Diagnostics
 	for _, a := range r.accepts {
-		if !slices.ContainsFunc(findings, func(f Finding) bool { return f.Accepted == a.statement }) {
-			idle = append(idle, a.statement)
+		if slices.ContainsFunc(findings, func(f Finding) bool { return f.Accepted == a.statement }) {
+			continue
 		}
+		idle = append(idle, &dsl.Diagnostic{Code: dsl.CodeIdleAccept, Severity: dsl.Hint, Range: a.statement.Range,
+			Message: "no finding " + string(dsl.CodeNamed(a.statement.Code.Text)) + " is left here to accept", Help: "delete this accept"})
 	}
 	return idle
 }

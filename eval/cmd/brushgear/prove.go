@@ -64,7 +64,9 @@ func prove(args []string, std stdio) int {
 	}
 	list := slices.Concat(bench.Warnings(), bench.Prove())
 	list.Sort()
-	findings := diagnose.RulesOf(files, *shop).Apply(list)
+	rules := diagnose.RulesOf(files, *shop)
+	findings := rules.Apply(list)
+	findings = append(findings, rules.Apply(rules.Idle(findings))...)
 	shown := findings
 	if !*hints {
 		shown = slices.DeleteFunc(slices.Clone(findings), func(f diagnose.Finding) bool { return f.Severity == dsl.Hint })

@@ -90,6 +90,8 @@ func exampleFindings(info dsl.CodeInfo) []diagnose.Finding {
 		return findingsOf(err)
 	}
 	list := slices.Concat(bench.Warnings(), bench.Prove())
+	rules := diagnose.RulesOf(files, "")
+	list = append(list, rules.Idle(rules.Apply(list))...)
 	records, err := bench.Records()
 	if err != nil {
 		return findingsOf(err)
