@@ -142,6 +142,9 @@ func (o *opening) readRecord(s *session) (int, error) {
 		return 0, fmt.Errorf("%s holds %d records; put the one to go on with into a file of its own", o.from, len(records))
 	}
 	s.record = records[0]
+	if tidy, err := f.Format(); err == nil {
+		s.commented = string(tidy)
+	}
 	own := -1
 	for _, d := range f.Decls {
 		use, is := d.(*dsl.Use)
@@ -229,5 +232,9 @@ func (s *session) text(name string) ([]byte, error) {
 		}
 		uses = append(uses, filepath.ToSlash(full))
 	}
-	return s.record.Text(uses...)
+	text, err := s.record.Text(uses...)
+	if err != nil || s.commented == "" {
+		return text, err
+	}
+	return []byte(withComments(string(text), s.commented)), nil
 }

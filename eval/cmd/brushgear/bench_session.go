@@ -28,6 +28,8 @@ type session struct {
 	save    string   // file of the record
 	uses    []string // sheets that the record is judged by; none for those that are built in
 
+	commented string // the text of the record that was gone on with, for its comments
+
 	record  *eval.Record
 	earlier []*eval.Record // before each change, for undo
 	changed bool           // since the record was saved
