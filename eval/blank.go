@@ -22,6 +22,7 @@ type Blank struct {
 	List      bool     // a list of no fixed length: a table, or the condition that one is read along
 	Needed    bool     // a condition without which the test says nothing, or less
 	Wants     string   // where a condition must lie, in the words of the sheet
+	Meter     string   // the instrument that the sheet names for it, empty without
 
 	v *value
 }
@@ -36,6 +37,9 @@ func blankOf(v *value) Blank {
 	}
 	if v.at != nil {
 		b.Along = v.at.name
+	}
+	if v.meter != nil {
+		b.Meter = v.meter.name
 	}
 	switch v.typ.class {
 	case numberClass:

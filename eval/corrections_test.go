@@ -47,6 +47,8 @@ func TestCorrectionsRefused(t *testing.T) {
 	for _, test := range []struct{ stmts, reading, why, decides string }{
 		{copper, "taken t.x 2.95 Ω at winding_temp 81 °C", "81 °C is too far from 20 °C to correct by copper", "repeat at winding temp 20 °C"},
 		{copper, "taken t.x 2.0 Ω at winding_temp -41 °C", "-41 °C is too far from 20 °C to correct by copper", "repeat at winding temp 20 °C"},
+		{"needs supply, winding_temp\nread x : A\ncorrect x by copper from winding_temp\ncorrect x by proportional from supply\nlimit x 4 A to 5 A at winding_temp 20 °C, supply 12.0 V",
+			"taken t.x 4.3 A at supply 9.5 V, winding_temp 22 °C", "9.5 V is too far from 12.0 V to correct by proportional", "repeat at supply 12.0 V"},
 		{proportional, "taken t.x 4.3 A at supply 9.5 V", "9.5 V is too far from 12.0 V to correct by proportional", "repeat at supply 12.0 V"},
 		{proportional, "taken t.x 4.3 A at supply 14.5 V", "14.5 V is too far from 12.0 V to correct by proportional", "repeat at supply 12.0 V"},
 	} {

@@ -241,19 +241,40 @@ func (x *explainer) open(b *boundCheck) string {
 	return strings.Join(slices.Compact(list), "; ")
 }
 
+// refused names the correction that was not carried out: one whose condition tells, else one that asks for more than its condition.
 func (x *explainer) refused(b *boundCheck, s *checkState, perf *performance) (reason, decides string) {
+	var by *boundLaw
+	var from Value
 	for _, k := range b.corrections(s) {
 		l := &x.v.program.laws[k]
-		if given, ok := x.v.job.given(perf, l.k.from); ok {
-			if o := l.k.law.own; o != nil {
-				return fmt.Sprintf("from %s %s to %s the law %s does not hold (%s)", spaced(l.k.from.name), given, l.printRef, l.k.law.name, o.when),
-					fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
+		given, ok := x.v.job.given(perf, l.k.from)
+		switch {
+		case !ok:
+		case l.k.law.own != nil || l.arg >= 0:
+			if by == nil {
+				by, from = l, given
 			}
+		case !l.holds(given):
 			return fmt.Sprintf("%s %s is too far from %s to correct by %s", spaced(l.k.from.name), given, l.printRef, l.k.law.name),
 				fmt.Sprintf("repeat at %s %s", spaced(l.k.from.name), l.printRef)
 		}
 	}
-	return "it is too far from the conditions of the limit to be corrected", "repeat at those conditions"
+	if by == nil {
+		return "it is too far from the conditions of the limit to be corrected", "repeat at those conditions"
+	}
+	reason = fmt.Sprintf("%s %s is too far from %s to correct by %s", spaced(by.k.from.name), from, by.printRef, by.k.law.name)
+	if o := by.k.law.own; o != nil {
+		reason = fmt.Sprintf("from %s %s to %s the law %s does not hold (%s)", spaced(by.k.from.name), from, by.printRef, by.k.law.name, o.when)
+	}
+	return reason, fmt.Sprintf("repeat at %s %s", spaced(by.k.from.name), by.printRef)
+}
+
+// holds tells whether a correction by its condition alone is carried out from a given one.
+func (l *boundLaw) holds(given Value) bool {
+	regs, err := registerOf(l.k.from, given, nil)
+	return err == nil && !slices.ContainsFunc(regs, func(r reg) bool {
+		return slices.ContainsFunc(ends(r), func(c float64) bool { return !l.k.law.allowed(c, l.ref, 0) })
+	})
 }
 
 // digits is how many significant digits the readings behind a check support: as many as the coarsest of them has, at least two. A temperature's

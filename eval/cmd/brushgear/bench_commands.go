@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/eval"
 	"github.com/brushgear/brushgear/eval/report"
 )
@@ -27,6 +28,8 @@ const benchHelp = `    An answer: 2.45   2.45 Ω   OL   > 1 MΩ   2 to 9 Ω jump
     cleared CAUSE "note"   a root cause was dealt with
     complaint is WORD      reproduced or not_reproduced
     note "..."             a remark for the record
+    meter AM17 is ammeter number "AM-17" due 2026-09-01
+                           read with this ammeter of the shop from now on; meter alone: which are in use
     void TEST "why"        the last reading of a test does not count
     pass as left           begin another pass: as found, in work or as left; on 2026-03-03 behind it for another day
     save FILE              save the record
@@ -39,7 +42,7 @@ func (s *session) command(line string, p *performing) (t turn, known bool) {
 	rest = strings.TrimSpace(rest)
 	do, known := map[string]func(rest string, p *performing) turn{
 		"?": s.help, "skip": s.skip, "undo": s.takeBack, "test": s.test, "tests": s.list, "why": s.why, "verdict": s.verdict, "all": s.all,
-		"work": s.work, "cleared": s.cleared, "note": s.note, "complaint": s.complaint, "void": s.void, "pass": s.begin, "save": s.saveNow, "end": s.end,
+		"work": s.work, "cleared": s.cleared, "note": s.note, "meter": s.meter, "complaint": s.complaint, "void": s.void, "pass": s.begin, "save": s.saveNow, "end": s.end,
 	}[word]
 	if !known {
 		return again, false
@@ -332,6 +335,48 @@ func (s *session) note(rest string, _ *performing) turn {
 }
 
 // complaint says whether what the customer complains of was seen.
+// meter notes an instrument of the shop. What the sheet reads with such an instrument is read with this one from then on.
+func (s *session) meter(rest string, _ *performing) turn {
+	if rest == "" {
+		for _, m := range s.record.Meters {
+			if s.meterFor(m.Is) == m.Name {
+				s.say("    %s: %s %s", m.Is, m.Name, m.Number)
+			}
+		}
+		if len(s.record.Meters) == 0 {
+			s.say(`    none is named: meter am17 is ammeter number "AM-17" due 2026-09-01`)
+		}
+		return again
+	}
+	f, err := dsl.Parse("meter", []byte("brushgear 1\nrecord \"\" of unit {\nmeter "+rest+"\n}\n"))
+	if err == nil {
+		var records []*eval.Record
+		if records, err = eval.ReadRecords(f); err == nil && len(records[0].Meters) != 1 {
+			err = errors.New("name one meter")
+		} else if err == nil {
+			m := records[0].Meters[0]
+			if s.change(func(r *eval.Record) {
+				r.Meters = append(slices.DeleteFunc(slices.Clone(r.Meters), func(o eval.Meter) bool { return o.Name == m.Name }), m)
+			}) {
+				s.say("    %s is read with %s from now on", spaced(m.Is), m.Name)
+			}
+			return again
+		}
+	}
+	s.refuse(fmt.Errorf(`say it as in: meter am17 is ammeter number "AM-17" due 2026-09-01 (%w)`, err))
+	return again
+}
+
+// meterFor is the meter of the shop in use for an instrument of the sheet: the last that was named.
+func (s *session) meterFor(instrument string) string {
+	for _, m := range slices.Backward(s.record.Meters) {
+		if m.Is == instrument {
+			return m.Name
+		}
+	}
+	return ""
+}
+
 func (s *session) complaint(rest string, _ *performing) turn {
 	word, err := pick("word", strings.TrimSpace(strings.TrimPrefix(rest, "is ")), []string{"reproduced", "not_reproduced"}, spaced)
 	switch {

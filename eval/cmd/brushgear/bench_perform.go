@@ -229,18 +229,7 @@ func (s *session) done(p *performing) turn {
 
 // put adds what was read to the record, and tells what came of it.
 func (s *session) put(p *performing) {
-	var entries []eval.Entry
-	if e := (eval.Entry{Taken: p.card.Test, Values: p.values}); len(p.values) > 0 {
-		if len(p.at) > 0 {
-			e.At = p.at
-		}
-		if len(p.values) == 1 {
-			for name, v := range p.values {
-				e.Taken, e.Value, e.Values = p.card.Test+"."+name, &v, nil
-			}
-		}
-		entries = append(entries, e)
-	}
+	entries := s.taken(p)
 	for _, b := range p.blanks {
 		if e, skipped := p.skips[b.Name]; skipped {
 			entries = append(entries, e)
@@ -261,4 +250,41 @@ func (s *session) put(p *performing) {
 		}
 	}
 	report.Change(s.out, before, after)
+}
+
+// taken makes entries of what was read: one for the values that were read with the same meter of the shop.
+func (s *session) taken(p *performing) []eval.Entry {
+	var entries []eval.Entry
+	var via map[string]string
+	for _, b := range p.blanks {
+		meter := s.meterFor(b.Meter)
+		if _, condition := p.at[b.Name]; condition && meter != "" {
+			if via == nil {
+				via = map[string]string{}
+			}
+			via[b.Name] = meter
+		}
+		v, read := p.values[b.Name]
+		if !read {
+			continue
+		}
+		i := slices.IndexFunc(entries, func(e eval.Entry) bool { return e.With == meter })
+		if i < 0 {
+			i = len(entries)
+			entries = append(entries, eval.Entry{Taken: p.card.Test, Values: map[string]eval.Value{}, With: meter})
+		}
+		entries[i].Values[b.Name] = v
+	}
+	for i := range entries {
+		e := &entries[i]
+		if len(p.at) > 0 {
+			e.At, e.Via = p.at, via
+		}
+		if len(e.Values) == 1 {
+			for name, v := range e.Values {
+				e.Taken, e.Value, e.Values = p.card.Test+"."+name, &v, nil
+			}
+		}
+	}
+	return entries
 }

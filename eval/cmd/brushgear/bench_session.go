@@ -357,7 +357,7 @@ func (s *session) close() error {
 	}
 	for !s.eof && len(s.earlier) > 0 && s.changed {
 		line, eof := s.ask("\nSave the record in (name of a file; nothing: not at all)")
-		if eof || line == "" || line == "-" {
+		if eof || line == "" || line == "-" || line == "end" {
 			return nil
 		}
 		if s.saveAs(line) {

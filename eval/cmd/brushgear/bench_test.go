@@ -318,3 +318,34 @@ func TestBenchTakesAnything(t *testing.T) {
 		}
 	}
 }
+
+// A meter of the shop is named once; what the sheet reads with such an instrument is read with it, and its comments stay with a record.
+func TestBenchMetersAndComments(t *testing.T) {
+	folder := t.TempDir()
+	sheet, file := filepath.Join(folder, "unit.sheet"), filepath.Join(folder, "J-1.sheet")
+	require.NoError(t, os.WriteFile(sheet, []byte(`brushgear 1
+source house "House" status shop_rule
+family unit "Unit" {
+  part coil "Coil"
+  instrument ammeter : A accuracy ± 1 % digit 0.1 A
+  test draw "Draw" { read current : A with ammeter  read volts : V  limit current at most 4 A per house  limit volts at least 12 V per house }
+  remedy mend "Mend" { retest draw }
+  fault short "Short" { part coil  shows draw.current high always  remedy mend }
+}
+`), 0o644))
+	code, out, errs := said(t, []string{"S-1", "", "meter am17 is ameter", `meter am17 is ammeter number "AM-17" due 2026-09-01`, "meter", "3.9", "12.6", "end"}, "-on", "2026-03-02", "-save", file, sheet)
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "did you mean ammeter?")
+	require.Contains(t, out, "    ammeter: am17 AM-17\n")
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Contains(t, string(data), "taken draw.current 3.9 A with am17\n    taken draw.volts 12.6 V\n")
+
+	commented := strings.Replace(string(data), "12.6 V", "12.6 V  # at the stud", 1)
+	require.NoError(t, os.WriteFile(file, []byte("# pallet 3\n"+commented), 0o644))
+	code, _, errs = said(t, []string{"pass as left on 2026-03-03", "meter am18 is ammeter", "test draw", "3.8", "12.5", "end"}, "-record", file, "-save", file)
+	require.Equal(t, exitOK, code, errs)
+	data, err = os.ReadFile(file)
+	require.NoError(t, err)
+	require.Regexp(t, `(?s)^# pallet 3\nbrushgear 1\n.*12.6 V  # at the stud\n.*taken draw.current 3.8 A with am18\n`, string(data))
+}
