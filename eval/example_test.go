@@ -219,11 +219,13 @@ record "R" of f {
 	for _, m := range s.Outcomes {
 		fmt.Printf("%s %.0f %%\n", m.Outcome, 100*m.Share)
 	}
+	fmt.Println(s.Share("high") > .3, s.Share("bent"))
 	// Output:
 	// 95 % of the trials: 9 Ω to 19 Ω
 	// good 43 %
 	// low 25 %
 	// high 32 %
+	// true 0
 }
 
 // judgeFirst judges the first record of a file.
