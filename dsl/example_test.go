@@ -143,3 +143,28 @@ func ExampleLimits() {
 	fmt.Println(err)
 	// Output: long.sheet:1:1: this file has 27 bytes, more than the limit of 20; split it into files joined by use [too-large]
 }
+
+// A program walks the tree, and gathers findings of its own beside those of the parser.
+func ExampleBody() {
+	f, _ := dsl.Parse("lintel.sheet", []byte("brushgear 1\nfamily lintel_12 \"Lintel 12\" {\n  test free_run \"Free run\" { read current : A }\n  set rated 12 A\n}\n"))
+	found := f.Diagnostics()
+	for _, st := range dsl.Body(f.Decls[0]) {
+		if set, ok := st.(*dsl.Set); ok {
+			rated, err := set.Value.Low.Quantity()
+			fmt.Println(set.Name, rated, err)
+			found = append(found, &dsl.Diagnostic{Code: dsl.CodeNamed("house_rule"), Severity: dsl.Warning, Range: set.Range, Message: "rated is on the plate"})
+		}
+	}
+	found.Sort()
+	for _, err := range found.Unwrap() {
+		fmt.Println(err)
+	}
+	fmt.Println(found.Err()) // a warning alone is no error
+	s, ok := dsl.SeverityNamed("hint")
+	fmt.Println(s, ok)
+	// Output:
+	// rated 12 A <nil>
+	// lintel.sheet:4:3: rated is on the plate [house-rule]
+	// <nil>
+	// hint true
+}

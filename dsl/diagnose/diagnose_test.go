@@ -264,3 +264,23 @@ func ExampleRulesOf() {
 	fmt.Println(findings[0].Accepted.Reason, len(diagnose.Open(findings)))
 	// Output: A sample sheet. 0
 }
+
+// Findings go to a program or to a code host; an accept that accepts nothing any more is a hint.
+func ExampleSARIF() {
+	f, err := dsl.Parse("motor.sheet", []byte("brushgear 1\nfamily motor \"Motor\" {\n  accept sample_two \"A sample sheet.\"\n  limit free_run.current at most 58 A\n}\n"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	rules := diagnose.RulesOf([]*dsl.File{f}, "")
+	limit := f.Decls[0].(*dsl.Block).Body[1]
+	findings := rules.Apply(dsl.Diagnostics{{Code: "sample-one", Severity: dsl.Warning, Range: limit.Span(), Message: "this limit has no source"}})
+	fmt.Println(diagnose.Failed(findings), rules.Idle(findings)[0].Message)
+	var host, program bytes.Buffer
+	fmt.Println(diagnose.SARIF(&host, findings, "0.3.0"), diagnose.JSON(&program, findings))
+	fmt.Println(strings.Contains(host.String(), `"version": "2.1.0"`), strings.Contains(program.String(), "sample-one"))
+	// Output:
+	// false no finding sample-two is left here to accept
+	// <nil> <nil>
+	// true true
+}
