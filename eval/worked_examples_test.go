@@ -236,12 +236,14 @@ var ambiguous = []struct {
 		},
 	},
 	{
-		name: "keeps running: pull-in, hold-in or plunger", family: "skerrow_20",
+		name: "keeps running: pull-in, hold-in, plunger or contacts", family: "skerrow_20",
 		picture:   motorGates + "taken sound.heard runs_on\ntaken release_test.plunger hangs",
-		suspected: []string{"pull_in_shorted", "hold_in_shorted", "plunger_sticks"},
+		suspected: []string{"pull_in_shorted", "hold_in_shorted", "plunger_sticks", "contacts_welded"},
 		splits: []split{
 			{"taken hold_in.current 14 A" + atRest, "hold_in_shorted", diagnosis.Shown},
-			{"taken hold_in.current 10.4 A" + atRest + "taken pull_in.current 42 A" + atRest, "plunger_sticks", diagnosis.Suspected}, // the only story left
+			{"taken contacts_rest.lamp lit", "contacts_welded", diagnosis.Shown},
+			{"taken contacts_rest.lamp dark", "contacts_welded", diagnosis.RuledOut},
+			{"taken hold_in.current 10.4 A" + atRest + "taken pull_in.current 42 A" + atRest, "plunger_sticks", diagnosis.Suspected}, // or the contacts
 			{"taken hold_in.current 10.4 A" + atRest + "taken pull_in.current 42 A" + atRest, "hold_in_shorted", diagnosis.Possible}, // one turn more or less
 		},
 	},
@@ -309,6 +311,22 @@ taken regulator_alone { below dark, above dark }`)
 		causes = append(causes, c.Name)
 	}
 	require.Contains(t, causes, "reversed", "what killed the diode is to be cleared before release")
+}
+
+// TestExampleWelded: contacts that are welded let the engine overspeed the drive and the armature. Both are looked at before the solenoid is renewed, and
+// what welded the contacts is cleared before release.
+func TestExampleWelded(t *testing.T) {
+	v := onExample(t, "skerrow_20", motorGates+"taken sound.heard runs_on\ntaken contacts_rest.lamp lit")
+	require.Equal(t, diagnosis.Shown, standing(t, v.Last(), "contacts_welded"))
+	for _, name := range []string{"clutch_seized", "armature_open"} {
+		require.NotEqual(t, diagnosis.RuledOut, standing(t, v.Last(), name), name)
+	}
+	require.Equal(t, "clutch", nextOf(v))
+	var causes []string
+	for _, c := range v.Last().OpenCauses() {
+		causes = append(causes, c.Name)
+	}
+	require.Subset(t, causes, []string{"low_supply", "chatter"})
 }
 
 // TestExampleFlatBattery: on a flat battery nothing that turns the motor says anything of it, for or against.
