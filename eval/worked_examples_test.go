@@ -3,6 +3,7 @@ package eval_test
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -379,6 +380,37 @@ func TestExampleDust(t *testing.T) {
 	require.Equal(t, diagnosis.Shown, standing(t, v.Last(), "armature_shorted"))
 	v = onExample(t, "skerrow_20", found+fmt.Sprintf(cleaned, "still"))
 	require.NotContains(t, []diagnosis.Status{diagnosis.Shown, diagnosis.Suspected}, standing(t, v.Last(), "armature_shorted"))
+}
+
+// TestExampleSeveralMembers: a fault that takes several members of a set at once is found as well as one that takes a single member, and bars that are
+// all high are no shorted coil.
+func TestExampleSeveralMembers(t *testing.T) {
+	bars := func(odd ...string) string {
+		drops := slices.Repeat([]string{"9.60"}, 27)
+		for i, d := range odd {
+			drops[2+6*i] = d
+		}
+		return "taken slots.dust clean\ntaken bar_to_bar.drop (" + strings.Join(drops, " ") + " mV) at feed_current 5 A"
+	}
+	for _, c := range []struct {
+		family, readings, shown string
+	}{
+		{"skerrow_20", "taken springs.force (48 30 50 49 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (48 30 31 49 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (30 31 32 49 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (30 31 30 31 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (48 75 76 49 ozf)", "spring_stiff"},
+		{"tarnby_90", "taken brushes.force (1.2 3.0 N)", "spring_weak"},
+		{"tarnby_90", "taken brushes.force (1.2 1.2 N)", "spring_weak"},
+		{"skerrow_20", bars("6.2"), "armature_shorted"},
+		{"skerrow_20", bars("6.2", "6.3"), "armature_shorted"},
+		{"skerrow_20", bars("15.1"), "armature_open"},
+		{"skerrow_20", bars("15.1", "14.2"), "armature_open"},
+		{"tarnby_90", "set sets doubled\ntaken diodes.drop.forward (0.75 0.53 0.54 0.53 0.53 0.54 V) taken diodes.drop.back (OL OL OL OL OL OL)", "diode_open"},
+	} {
+		v := onExample(t, c.family, c.readings)
+		require.Equal(t, diagnosis.Shown, standing(t, v.Last(), c.shown), "%s after %s: %q", c.shown, c.readings, storiesOf(v.Last()))
+	}
 }
 
 // TestExampleColdField: a field that draws too much is shorted, or cold. Without the temperature of the winding nothing is suspected.
