@@ -244,15 +244,7 @@ func (x *Plan) label(test, outcome int) string {
 // leading names the stories that are likeliest at a node of the plan.
 func (x *Plan) leading(n *plan.Node) string {
 	shares := slices.Clone(n.Classes)
-	slices.SortStableFunc(shares, func(a, b plan.Share) int {
-		switch {
-		case a.Probability > b.Probability*(1+1e-9):
-			return -1
-		case b.Probability > a.Probability*(1+1e-9):
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(shares, func(a, b plan.Share) int { return likelierFirst(a.Probability, b.Probability) })
 	var names []string
 	sum := 0.0
 	for _, s := range shares {

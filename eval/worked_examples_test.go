@@ -413,6 +413,18 @@ func TestExampleSeveralMembers(t *testing.T) {
 	}
 }
 
+// TestExampleLikeliestFirst: what is suspected and what to fit are told by how likely they are, whatever the order of the sheet, and a fault once with its
+// positions.
+func TestExampleLikeliestFirst(t *testing.T) {
+	v := onExample(t, "tarnby_90", "taken lamp { off glows, key_on lit, running dark }")
+	last := v.Explain().Passes[0]
+	first := slices.IndexFunc(last.Faults, func(f eval.FaultExplanation) bool { return f.Status == diagnosis.Suspected })
+	require.Equal(t, "diode_shorted[plus, u]", last.Faults[first].Name)
+	require.Equal(t, "fit_rectifier", last.Remedies[0].Name)
+	require.Equal(t, []string{"Main diode shorted (plus u or plus v or plus w)"}, last.Remedies[0].For)
+	require.Greater(t, len(last.Remedies), 1)
+}
+
 // TestExampleColdField: a field that draws too much is shorted, or cold. Without the temperature of the winding nothing is suspected.
 func TestExampleColdField(t *testing.T) {
 	reading := alternatorGates + "taken ring_field.current 4.35 A at supply 12.0 V"
