@@ -118,7 +118,7 @@ func (x *explainer) settled() *NextExplanation {
 	return x.released()
 }
 
-// awaited names a test that must be good before the remedy of the best story is carried out.
+// awaited names a test that decides whether the remedy of the best story can be carried out.
 func (x *explainer) awaited() *NextExplanation {
 	r, _ := x.p.ranking()
 	if len(r.Stories) == 0 {
@@ -131,15 +131,16 @@ func (x *explainer) awaited() *NextExplanation {
 			continue
 		}
 		rem := x.remedyOf(b)
-		for _, n := range rem.needs {
-			for c := range prog.checks {
-				k := &prog.checks[c]
-				bt := &prog.tests[k.test]
-				if n.gate == nil || !prog.refersTo(n.gate, b.unit, k) || x.s.checks[c].result != NotTested || bt.applies == canFalse || (&Plan{pass: x.p}).barred(bt) {
-					continue
-				}
-				return x.step(bt, fmt.Sprintf("%s waits for it", rem.title))
+		if x.p.allows(b.unit, rem.name) != either {
+			continue
+		}
+		for c := range prog.checks {
+			k := &prog.checks[c]
+			bt := &prog.tests[k.test]
+			if !prog.asks(rem, b.unit, k) || x.s.checks[c].result != NotTested || bt.applies == canFalse || (&Plan{pass: x.p}).barred(bt) {
+				continue
 			}
+			return x.step(bt, fmt.Sprintf("%s waits for it", rem.title))
 		}
 	}
 	return nil

@@ -179,12 +179,7 @@ func (x *explainer) remedies() []RemedyExplanation {
 				e.Name = u + "." + e.Name
 			}
 			e.For = titlesByChance(j.faults)
-			switch x.p.allows(j.unit, j.r.name) {
-			case canFalse:
-				e.Note = "not allowed as measured"
-			case either:
-				e.Note = "whether it can be done is still to be measured"
-			}
+			e.Note = x.p.hindrance(j.unit, j.r)
 			out = append(out, e)
 		}
 	}

@@ -237,6 +237,16 @@ var ambiguous = []struct {
 		},
 	},
 	{
+		name: "click only: contacts, brushes, cables or feed", family: "skerrow_20",
+		picture:   motorGates + "taken sound.heard click\ntaken switch_volts { volts 11.8 V, battery_volts 12.2 V }",
+		suspected: []string{"contacts_burnt", "brushes_worn", "plunger_sticks", "supply_bad"},
+		splits: []split{
+			{"taken stud_volts { battery_stud 12.0 V, motor_stud 0.3 V, battery_volts 12.2 V }", "brushes_worn", diagnosis.NotExamined},
+			{"taken stud_volts { battery_stud 12.0 V, motor_stud 11.9 V, battery_volts 12.2 V }", "contacts_burnt", diagnosis.Possible},
+			{"taken stud_volts { battery_stud 7.0 V, motor_stud 6.9 V, battery_volts 12.2 V }", "supply_bad", diagnosis.Shown},
+		},
+	},
+	{
 		name: "keeps running: pull-in, hold-in, plunger or contacts", family: "skerrow_20",
 		picture:   motorGates + "taken sound.heard runs_on\ntaken release_test.plunger hangs",
 		suspected: []string{"pull_in_shorted", "hold_in_shorted", "plunger_sticks", "contacts_welded"},
@@ -328,6 +338,25 @@ func TestExampleWelded(t *testing.T) {
 		causes = append(causes, c.Name)
 	}
 	require.Subset(t, causes, []string{"low_supply", "chatter"})
+}
+
+// TestExampleRingLead: an open field is soldered where the lead came off its ring; if both leads hold, another rotor is due.
+func TestExampleRingLead(t *testing.T) {
+	for _, c := range []struct{ joint, remedy string }{{"broken", "mend_ring_lead"}, {"loose", "mend_ring_lead"}, {"good", "fit_rotor"}} {
+		v := onExample(t, "tarnby_90", "taken ring_field.current 0 A"+atRest+"taken ring_lead.joint "+c.joint)
+		require.Equal(t, diagnosis.Shown, standing(t, v.Last(), "field_open"))
+		require.Equal(t, c.remedy, v.Explain().Passes[0].Remedies[0].Name, c.joint)
+	}
+	v := onExample(t, "tarnby_90", "taken ring_field.current 0 A"+atRest)
+	require.Equal(t, "first: Field leads where they meet the rings", v.Explain().Passes[0].Remedies[0].Note)
+	require.Equal(t, "ring_lead", nextOf(v), "the look that tells whether it can be soldered")
+
+	// A regulator is not fitted behind a rotor that killed the last one, and what it asks of that rotor is not measured any more.
+	v = onExample(t, "tarnby_90", alternatorGates+"taken through_brushes.current 5.2 A"+atRest+"taken output.current 0 A"+atRating+"taken ring_field.current 5.2 A"+atRest)
+	last := v.Explain().Passes[0]
+	require.Equal(t, "fit_regulator", last.Remedies[1].Name)
+	require.Equal(t, "not before this is good: Field, slip ring to slip ring, brushes out", last.Remedies[1].Note)
+	require.NotEqual(t, "ring_ground", nextOf(v))
 }
 
 // TestExampleFlatBattery: on a flat battery nothing that turns the motor says anything of it, for or against.
@@ -423,6 +452,17 @@ func TestExampleLikeliestFirst(t *testing.T) {
 	require.Equal(t, "fit_rectifier", last.Remedies[0].Name)
 	require.Equal(t, []string{"Main diode shorted (plus u or plus v or plus w)"}, last.Remedies[0].For)
 	require.Greater(t, len(last.Remedies), 1)
+}
+
+// TestExampleNoCompanion: a clutch that slips makes no shorted armature run freely, so it is not drawn in where the growler and the free run clear one.
+func TestExampleNoCompanion(t *testing.T) {
+	v := onExample(t, "skerrow_20", motorGates+"taken free_run { current 78 A, speed 3031 rpm }"+running+`taken slots.dust clean
+taken growler.blade still
+taken bar_to_bar.drop (`+strings.Repeat("10.0 ", 13)+"4.2"+strings.Repeat(" 10.0", 13)+" mV) at feed_current 5 A")
+	for _, name := range []string{"clutch_slips", "armature_shorted"} {
+		require.NotContains(t, []diagnosis.Status{diagnosis.Shown, diagnosis.Suspected}, standing(t, v.Last(), name), name)
+	}
+	require.Equal(t, "repeat bar_to_bar", nextOf(v))
 }
 
 // TestExampleColdField: a field that draws too much is shorted, or cold. Without the temperature of the winding nothing is suspected.
