@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,7 +11,13 @@ import (
 
 // faults explains every fault that the readings say something of, and lists the others by status.
 func (x *explainer) faults() []FaultExplanation {
+	type suspicion struct {
+		f Fault
+		e FaultExplanation
+	}
 	var out []FaultExplanation
+	var suspected []suspicion
+	chance := map[*fault]float64{} // at any of the positions
 	for f := range x.p.Faults() {
 		b := f.bound()
 		m := x.v.program.units[b.unit].m
@@ -43,6 +50,19 @@ func (x *explainer) faults() []FaultExplanation {
 			}
 		}
 		out = append(out, e)
+		if e.Status == diagnosis.Suspected {
+			suspected = append(suspected, suspicion{f, e})
+			chance[b.f] += f.Probability()
+		}
+	}
+	// What is suspected is told by how likely it is, in the places that it has among the others.
+	slices.SortStableFunc(suspected, func(a, b suspicion) int {
+		return cmp.Or(likelierFirst(chance[a.f.bound().f], chance[b.f.bound().f]), likelierFirst(a.f.Probability(), b.f.Probability()))
+	})
+	for i := range out {
+		if out[i].Status == diagnosis.Suspected {
+			out[i], suspected = suspected[0].e, suspected[1:]
+		}
 	}
 	return out
 }

@@ -118,7 +118,7 @@ func (x *explainer) settled() *NextExplanation {
 	return x.released()
 }
 
-// awaited names a test that must be good before the remedy of the best story is carried out.
+// awaited names a test that decides whether the remedy of the best story can be carried out.
 func (x *explainer) awaited() *NextExplanation {
 	r, _ := x.p.ranking()
 	if len(r.Stories) == 0 {
@@ -131,15 +131,16 @@ func (x *explainer) awaited() *NextExplanation {
 			continue
 		}
 		rem := x.remedyOf(b)
-		for _, n := range rem.needs {
-			for c := range prog.checks {
-				k := &prog.checks[c]
-				bt := &prog.tests[k.test]
-				if n.gate == nil || !prog.refersTo(n.gate, b.unit, k) || x.s.checks[c].result != NotTested || bt.applies == canFalse || (&Plan{pass: x.p}).barred(bt) {
-					continue
-				}
-				return x.step(bt, fmt.Sprintf("%s waits for it", rem.title))
+		if x.p.allows(b.unit, rem.name) != either {
+			continue
+		}
+		for c := range prog.checks {
+			k := &prog.checks[c]
+			bt := &prog.tests[k.test]
+			if !prog.asks(rem, b.unit, k) || x.s.checks[c].result != NotTested || bt.applies == canFalse || (&Plan{pass: x.p}).barred(bt) {
+				continue
 			}
+			return x.step(bt, fmt.Sprintf("%s waits for it", rem.title))
 		}
 	}
 	return nil
@@ -244,15 +245,7 @@ func (x *Plan) label(test, outcome int) string {
 // leading names the stories that are likeliest at a node of the plan.
 func (x *Plan) leading(n *plan.Node) string {
 	shares := slices.Clone(n.Classes)
-	slices.SortStableFunc(shares, func(a, b plan.Share) int {
-		switch {
-		case a.Probability > b.Probability*(1+1e-9):
-			return -1
-		case b.Probability > a.Probability*(1+1e-9):
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(shares, func(a, b plan.Share) int { return likelierFirst(a.Probability, b.Probability) })
 	var names []string
 	sum := 0.0
 	for _, s := range shares {

@@ -32,38 +32,72 @@ func (x *explainer) stories() []StoryExplanation {
 		list[i].all = append(list[i].all, s.Faults)
 		sum += s.Share
 	}
-	slices.SortStableFunc(list, func(a, b telling) int {
-		switch {
-		case a.share > b.share*(1+1e-9):
-			return -1
-		case b.share > a.share*(1+1e-9):
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b telling) int { return likelierFirst(a.share, b.share) })
 	var out []StoryExplanation
 	for _, t := range list {
 		e := StoryExplanation{Likely: likelyWord(t.share / sum), Slip: len(t.all[0]) == 0 && x.p.Limits() == LimitsFailed}
 		for k := range t.all[0] {
-			title := t.all[0][k].bound().f.title
-			var positions []string
+			var places []Fault
 			for _, faults := range t.all {
-				if names := strings.Join(faults[k].bound().names, " "); names != "" && !slices.Contains(positions, names) {
-					positions = append(positions, names)
-				}
+				places = append(places, faults[k])
 			}
-			if len(positions) > 0 {
-				at := strings.Join(runs.Of(positions), " or ")
-				if strings.Contains(at, " to ") {
-					at = "one of " + at
-				}
-				title += " (" + at + ")"
-			}
-			e.Faults = append(e.Faults, title)
+			e.Faults = append(e.Faults, titleAt(places))
 		}
 		out = append(out, e)
 	}
 	return out
+}
+
+// titleAt names a fault once, with the positions at which it may be.
+func titleAt(places []Fault) string {
+	title := places[0].bound().f.title
+	var positions []string
+	for _, f := range places {
+		if names := strings.Join(f.bound().names, " "); names != "" && !slices.Contains(positions, names) {
+			positions = append(positions, names)
+		}
+	}
+	if len(positions) == 0 {
+		return title
+	}
+	at := strings.Join(runs.Of(positions), " or ")
+	if strings.Contains(at, " to ") {
+		at = "one of " + at
+	}
+	return title + " (" + at + ")"
+}
+
+// titlesByChance names faults, the likeliest first and each once, with the positions at which it may be.
+func titlesByChance(faults []Fault) []string {
+	type named struct {
+		places []Fault
+		chance float64
+	}
+	var list []named
+	for _, f := range faults {
+		if n := len(list); n == 0 || list[n-1].places[0].bound().f != f.bound().f {
+			list = append(list, named{})
+		}
+		last := &list[len(list)-1]
+		last.places, last.chance = append(last.places, f), last.chance+f.Probability()
+	}
+	slices.SortStableFunc(list, func(a, b named) int { return likelierFirst(a.chance, b.chance) })
+	var titles []string
+	for _, n := range list {
+		titles = append(titles, titleAt(n.places))
+	}
+	return titles
+}
+
+// likelierFirst orders by falling probability; what differs by rounding alone is equal.
+func likelierFirst(a, b float64) int {
+	switch {
+	case a > b*(1+1e-9):
+		return -1
+	case b > a*(1+1e-9):
+		return 1
+	}
+	return 0
 }
 
 // likelyWord puts the share of a story among all stories into words.
@@ -89,12 +123,13 @@ func (x *explainer) storyTitles(faults []Fault) string {
 	return strings.Join(titles, " with ")
 }
 
-// remedies lists what to fit or mend for the faults that are shown or suspected, what is shown first. A remedy that another one covers is left out.
+// remedies lists what to fit or mend for the faults that are shown or suspected, what is shown first and then what is likelier. A remedy that another one covers is left out.
 func (x *explainer) remedies() []RemedyExplanation {
 	type job struct {
 		unit   int
 		r      *remedy
 		status diagnosis.Status
+		chance float64 // that one of the faults that it cures is there
 		faults []Fault
 	}
 	var jobs []job
@@ -107,7 +142,7 @@ func (x *explainer) remedies() []RemedyExplanation {
 		r := x.remedyOf(b)
 		i := slices.IndexFunc(jobs, func(j job) bool { return j.r == r && j.unit == b.unit })
 		if i < 0 {
-			jobs, i = append(jobs, job{b.unit, r, diagnosis.Suspected, nil}), len(jobs)
+			jobs, i = append(jobs, job{b.unit, r, diagnosis.Suspected, 0, nil}), len(jobs)
 		}
 		jobs[i].faults = append(jobs[i].faults, f)
 		if status == diagnosis.Shown {
@@ -121,10 +156,13 @@ func (x *explainer) remedies() []RemedyExplanation {
 				all = append(all, int32(k))
 			}
 		}
-		if x.p.union(all).Status == diagnosis.Shown {
+		union := x.p.union(all)
+		jobs[i].chance = union.Probability
+		if union.Status == diagnosis.Shown {
 			jobs[i].status = diagnosis.Shown
 		}
 	}
+	slices.SortStableFunc(jobs, func(a, b job) int { return likelierFirst(a.chance, b.chance) })
 	covered := func(j job) bool {
 		return slices.ContainsFunc(jobs, func(o job) bool {
 			return o.unit == j.unit && o.status == diagnosis.Shown && slices.Contains(o.r.covers, j.r.name)
@@ -140,15 +178,8 @@ func (x *explainer) remedies() []RemedyExplanation {
 			if u := x.v.program.units[j.unit].name; u != "" {
 				e.Name = u + "." + e.Name
 			}
-			for _, f := range j.faults {
-				e.For = append(e.For, f.Title())
-			}
-			switch x.p.allows(j.unit, j.r.name) {
-			case canFalse:
-				e.Note = "not allowed as measured"
-			case either:
-				e.Note = "whether it can be done is still to be measured"
-			}
+			e.For = titlesByChance(j.faults)
+			e.Note = x.p.hindrance(j.unit, j.r)
 			out = append(out, e)
 		}
 	}

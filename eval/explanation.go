@@ -48,7 +48,7 @@ type PassExplanation struct {
 	Next       *NextExplanation    `json:"next,omitempty"` // of the last pass
 	Tests      []TestExplanation   `json:"tests"`
 	NotTested  []Untested          `json:"not_tested,omitempty"`
-	Faults     []FaultExplanation  `json:"faults"`
+	Faults     []FaultExplanation  `json:"faults"` // in the order of the sheet, those suspected by how likely they are
 	Work       []string            `json:"work,omitempty"`
 	Notes      []string            `json:"notes,omitempty"`
 }

@@ -88,15 +88,7 @@ func (x *Plan) stories(problem *plan.Problem) bool {
 			}
 		}
 	}
-	slices.SortStableFunc(classes, func(a, b class) int {
-		switch {
-		case a.weight > b.weight*(1+1e-9):
-			return -1
-		case b.weight > a.weight*(1+1e-9):
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(classes, func(a, b class) int { return likelierFirst(a.weight, b.weight) })
 	regret, total := 0.0, 0.0
 	for _, c := range classes[:min(len(classes), mostClasses)] {
 		id, cost := x.remedy(c.faults)

@@ -21,6 +21,7 @@ func (p *knowledgeProver) faults() {
 	p.hidden()
 	p.unseparated()
 	p.silent()
+	p.alikes()
 	p.unexplained()
 	p.bare()
 }

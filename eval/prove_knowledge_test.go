@@ -157,6 +157,12 @@ func TestProveOutcomes(t *testing.T) {
 		{"an idle test", `test ^m "M" { read x : V limit x at most 2 V per house }`, dsl.Hint, dsl.CodeIdleTest, "tells nothing"},
 		{"a pattern that cannot stay good", `test m "M" { read x : V limit x at most 2 V per house outcome dead when x is high outcome good otherwise }
 			fault f "F" { part rotor shows m dead always remedy fit_rotor } fault ^g "G" { part rotor shows m.x high always remedy fit_rotor }`, dsl.Warning, dsl.CodeSilentCheck, "silent on m, whose rows read it"},
+		{"a member without its list", `test m "M" { positions leg "leg" : u, v, w read x of leg : V limit x at most 2 V per house limit x alike 3 % by mean per house }
+			fault ^f "F" { part rotor shows m.x high always remedy fit_rotor } fault g "G" { part rotor shows m.x.alike one_low | one_high | mixed always remedy fit_rotor }`,
+			dsl.Warning, dsl.CodeSilentCheck, "fault f shows something at m.x but is silent on m.x.alike"},
+		{"two members are not one", `test m "M" { positions leg "leg" : u, v, w read x of leg : V limit x at most 2 V per house limit x alike 3 % by mean per house }
+			fault ^f "F" { part rotor shows m.x high always shows m.x.alike one_high usually remedy fit_rotor } fault g "G" { part rotor shows m.x.alike one_low | mixed always remedy fit_rotor }`,
+			dsl.Warning, dsl.CodeSilentCheck, "then m.x.alike is mixed, which it never shows"},
 		{"a limit without numbers", `replace test look "Look" { caution spin, mains_lamp read rotor : good | burnt | loose | blue read frame : good | bent read ^gap : mm
 			limit rotor is good per house limit frame is good per house limit gap }`, dsl.Hint, dsl.CodeNoNumbers, "look.gap has a limit without numbers"},
 	})
@@ -170,9 +176,11 @@ func TestProveOutcomes(t *testing.T) {
 	})
 	requireNothing(t, map[string]string{
 		"one of eight that says never": eight.String() + `fault fh "F" { part rotor shows m.x high usually shows m.y high never shows m.z h always remedy fit_rotor }`,
-		"a one-sided limit":            `test m "M" { read x : V limit x at most 2 V per house } fault f "F" { part rotor shows m.x high always remedy fit_rotor }`,
-		"otherwise":                    `test m "M" { read x : V outcome good when x below 3 V outcome odd as fail otherwise } fault f "F" { part rotor shows m odd sometimes shows look.rotor blue always remedy fit_rotor }`,
-		"a gate":                       `test m "M" { read x : V limit x at most 2 V per house } test n "N" { needs m is good read x : V limit x at most 2 V per house } fault f "F" { part rotor shows n.x high always shows m.x high sometimes remedy fit_rotor }`,
+		"a member at its place": `positions leg "leg" : u, v, w test m "M" { read x of leg : V limit x at most 2 V per house limit x alike 3 % by mean per house }
+			fault f of leg "F" { part rotor shows m.x[leg] high always shows m.x.alike one_high usually remedy fit_rotor } fault g "G" { part rotor shows m.x.alike one_low sometimes shows look.rotor blue always remedy fit_rotor }`,
+		"a one-sided limit": `test m "M" { read x : V limit x at most 2 V per house } fault f "F" { part rotor shows m.x high always remedy fit_rotor }`,
+		"otherwise":         `test m "M" { read x : V outcome good when x below 3 V outcome odd as fail otherwise } fault f "F" { part rotor shows m odd sometimes shows look.rotor blue always remedy fit_rotor }`,
+		"a gate":            `test m "M" { read x : V limit x at most 2 V per house } test n "N" { needs m is good read x : V limit x at most 2 V per house } fault f "F" { part rotor shows n.x high always shows m.x high sometimes remedy fit_rotor }`,
 		"seen as a cause": `test m "M" { read x : V limit x at most 2 V per house } cause wet "Wet" seen by m.x is high
 			fault f "F" { part rotor shows look.rotor burnt always from wet remedy fit_rotor }`,
 		"an echo": `test m "M" { read x : V limit x 1 V to 2 V per house } test n "N" { echoes m read x : V limit x 1 V to 2 V per house }

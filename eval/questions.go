@@ -3,6 +3,7 @@ package eval
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
 )
@@ -67,6 +68,49 @@ func (p PassVerdict) allows(unit int, remedy string) uint64 {
 		}
 	}
 	return truth
+}
+
+// asks tells whether a check has a say in whether a remedy can be carried out.
+func (p *program) asks(r *remedy, unit int, k *boundCheck) bool {
+	found := slices.ContainsFunc(r.needs, func(n *need) bool { return n.gate != nil && p.refersTo(n.gate, unit, k) })
+	if r.allowed != nil {
+		eachExpr(r.allowed, func(e *expr) {
+			found = found || e.ref != nil && p.refersTo(e.ref, unit, k) || e.val != nil && e.val == k.c.val && p.tests[k.test].unit == unit
+		})
+	}
+	return found
+}
+
+// hindrance says what a remedy waits for; empty if it can be carried out.
+func (p PassVerdict) hindrance(unit int, r *remedy) string {
+	allows := p.allows(unit, r.name)
+	if allows == canTrue {
+		return ""
+	}
+	prog := p.v.program
+	titles := func(of func(k *boundCheck, result Result) bool) string {
+		var list []string
+		for c := range prog.checks {
+			k := &prog.checks[c]
+			if title := prog.tests[k.test].t.title; !slices.Contains(list, title) && of(k, p.state().checks[c].result) {
+				list = append(list, title)
+			}
+		}
+		return strings.Join(list, "; ")
+	}
+	if allows == canFalse {
+		bad := titles(func(k *boundCheck, result Result) bool {
+			return result == Fail && slices.ContainsFunc(r.needs, func(n *need) bool { return n.gate != nil && prog.refersTo(n.gate, unit, k) })
+		})
+		if bad != "" {
+			return "not before this is good: " + bad
+		}
+		return "not allowed as measured"
+	}
+	if first := titles(func(k *boundCheck, result Result) bool { return result == NotTested && prog.asks(r, unit, k) }); first != "" {
+		return "first: " + first
+	}
+	return "whether it can be done is still to be measured"
 }
 
 // A Cause is a reason outside of the unit that would bring a fault back.

@@ -94,6 +94,9 @@ var skerrow = unitSpans{
 	numbers: map[string][]string{
 		"switch_volts.volts":         {"11.50..12.00 V", "3.00..7.00 V"},
 		"switch_volts.battery_volts": {"12.00..12.10 V", "7.00..9.00 V"},
+		"stud_volts.battery_stud":    {"12.00..12.10 V", "8.00..8.10 V"},
+		"stud_volts.motor_stud":      {"11.90..11.95 V", "0.20..0.60 V", "7.90..7.95 V"},
+		"stud_volts.battery_volts":   {"12.20..12.25 V"},
 		"pull_in.current":            {"40.0..44.0 A", "10.0..32.0 A", "55.0..80.0 A"},
 		"hold_in.current":            {"10.2..10.9 A", "0.1..7.0 A", "14.0..25.0 A"},
 		"both_windings.current":      {"52.0..53.0 A"},

@@ -3,6 +3,7 @@ package eval_test
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -236,12 +237,24 @@ var ambiguous = []struct {
 		},
 	},
 	{
-		name: "keeps running: pull-in, hold-in or plunger", family: "skerrow_20",
+		name: "click only: contacts, brushes, cables or feed", family: "skerrow_20",
+		picture:   motorGates + "taken sound.heard click\ntaken switch_volts { volts 11.8 V, battery_volts 12.2 V }",
+		suspected: []string{"contacts_burnt", "brushes_worn", "plunger_sticks", "supply_bad"},
+		splits: []split{
+			{"taken stud_volts { battery_stud 12.0 V, motor_stud 0.3 V, battery_volts 12.2 V }", "brushes_worn", diagnosis.NotExamined},
+			{"taken stud_volts { battery_stud 12.0 V, motor_stud 11.9 V, battery_volts 12.2 V }", "contacts_burnt", diagnosis.Possible},
+			{"taken stud_volts { battery_stud 7.0 V, motor_stud 6.9 V, battery_volts 12.2 V }", "supply_bad", diagnosis.Shown},
+		},
+	},
+	{
+		name: "keeps running: pull-in, hold-in, plunger or contacts", family: "skerrow_20",
 		picture:   motorGates + "taken sound.heard runs_on\ntaken release_test.plunger hangs",
-		suspected: []string{"pull_in_shorted", "hold_in_shorted", "plunger_sticks"},
+		suspected: []string{"pull_in_shorted", "hold_in_shorted", "plunger_sticks", "contacts_welded"},
 		splits: []split{
 			{"taken hold_in.current 14 A" + atRest, "hold_in_shorted", diagnosis.Shown},
-			{"taken hold_in.current 10.4 A" + atRest + "taken pull_in.current 42 A" + atRest, "plunger_sticks", diagnosis.Suspected}, // the only story left
+			{"taken contacts_rest.lamp lit", "contacts_welded", diagnosis.Shown},
+			{"taken contacts_rest.lamp dark", "contacts_welded", diagnosis.RuledOut},
+			{"taken hold_in.current 10.4 A" + atRest + "taken pull_in.current 42 A" + atRest, "plunger_sticks", diagnosis.Suspected}, // or the contacts
 			{"taken hold_in.current 10.4 A" + atRest + "taken pull_in.current 42 A" + atRest, "hold_in_shorted", diagnosis.Possible}, // one turn more or less
 		},
 	},
@@ -311,6 +324,41 @@ taken regulator_alone { below dark, above dark }`)
 	require.Contains(t, causes, "reversed", "what killed the diode is to be cleared before release")
 }
 
+// TestExampleWelded: contacts that are welded let the engine overspeed the drive and the armature. Both are looked at before the solenoid is renewed, and
+// what welded the contacts is cleared before release.
+func TestExampleWelded(t *testing.T) {
+	v := onExample(t, "skerrow_20", motorGates+"taken sound.heard runs_on\ntaken contacts_rest.lamp lit")
+	require.Equal(t, diagnosis.Shown, standing(t, v.Last(), "contacts_welded"))
+	for _, name := range []string{"clutch_seized", "armature_open"} {
+		require.NotEqual(t, diagnosis.RuledOut, standing(t, v.Last(), name), name)
+	}
+	require.Equal(t, "clutch", nextOf(v))
+	var causes []string
+	for _, c := range v.Last().OpenCauses() {
+		causes = append(causes, c.Name)
+	}
+	require.Subset(t, causes, []string{"low_supply", "chatter"})
+}
+
+// TestExampleRingLead: an open field is soldered where the lead came off its ring; if both leads hold, another rotor is due.
+func TestExampleRingLead(t *testing.T) {
+	for _, c := range []struct{ joint, remedy string }{{"broken", "mend_ring_lead"}, {"loose", "mend_ring_lead"}, {"good", "fit_rotor"}} {
+		v := onExample(t, "tarnby_90", "taken ring_field.current 0 A"+atRest+"taken ring_lead.joint "+c.joint)
+		require.Equal(t, diagnosis.Shown, standing(t, v.Last(), "field_open"))
+		require.Equal(t, c.remedy, v.Explain().Passes[0].Remedies[0].Name, c.joint)
+	}
+	v := onExample(t, "tarnby_90", "taken ring_field.current 0 A"+atRest)
+	require.Equal(t, "first: Field leads where they meet the rings", v.Explain().Passes[0].Remedies[0].Note)
+	require.Equal(t, "ring_lead", nextOf(v), "the look that tells whether it can be soldered")
+
+	// A regulator is not fitted behind a rotor that killed the last one, and what it asks of that rotor is not measured any more.
+	v = onExample(t, "tarnby_90", alternatorGates+"taken through_brushes.current 5.2 A"+atRest+"taken output.current 0 A"+atRating+"taken ring_field.current 5.2 A"+atRest)
+	last := v.Explain().Passes[0]
+	require.Equal(t, "fit_regulator", last.Remedies[1].Name)
+	require.Equal(t, "not before this is good: Field, slip ring to slip ring, brushes out", last.Remedies[1].Note)
+	require.NotEqual(t, "ring_ground", nextOf(v))
+}
+
 // TestExampleFlatBattery: on a flat battery nothing that turns the motor says anything of it, for or against.
 func TestExampleFlatBattery(t *testing.T) {
 	v := onExample(t, "skerrow_20", `taken bench.look.case good
@@ -361,6 +409,60 @@ func TestExampleDust(t *testing.T) {
 	require.Equal(t, diagnosis.Shown, standing(t, v.Last(), "armature_shorted"))
 	v = onExample(t, "skerrow_20", found+fmt.Sprintf(cleaned, "still"))
 	require.NotContains(t, []diagnosis.Status{diagnosis.Shown, diagnosis.Suspected}, standing(t, v.Last(), "armature_shorted"))
+}
+
+// TestExampleSeveralMembers: a fault that takes several members of a set at once is found as well as one that takes a single member, and bars that are
+// all high are no shorted coil.
+func TestExampleSeveralMembers(t *testing.T) {
+	bars := func(odd ...string) string {
+		drops := slices.Repeat([]string{"9.60"}, 27)
+		for i, d := range odd {
+			drops[2+6*i] = d
+		}
+		return "taken slots.dust clean\ntaken bar_to_bar.drop (" + strings.Join(drops, " ") + " mV) at feed_current 5 A"
+	}
+	for _, c := range []struct {
+		family, readings, shown string
+	}{
+		{"skerrow_20", "taken springs.force (48 30 50 49 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (48 30 31 49 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (30 31 32 49 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (30 31 30 31 ozf)", "spring_weak"},
+		{"skerrow_20", "taken springs.force (48 75 76 49 ozf)", "spring_stiff"},
+		{"tarnby_90", "taken brushes.force (1.2 3.0 N)", "spring_weak"},
+		{"tarnby_90", "taken brushes.force (1.2 1.2 N)", "spring_weak"},
+		{"skerrow_20", bars("6.2"), "armature_shorted"},
+		{"skerrow_20", bars("6.2", "6.3"), "armature_shorted"},
+		{"skerrow_20", bars("15.1"), "armature_open"},
+		{"skerrow_20", bars("15.1", "14.2"), "armature_open"},
+		{"tarnby_90", "set sets doubled\ntaken diodes.drop.forward (0.75 0.53 0.54 0.53 0.53 0.54 V) taken diodes.drop.back (OL OL OL OL OL OL)", "diode_open"},
+	} {
+		v := onExample(t, c.family, c.readings)
+		require.Equal(t, diagnosis.Shown, standing(t, v.Last(), c.shown), "%s after %s: %q", c.shown, c.readings, storiesOf(v.Last()))
+	}
+}
+
+// TestExampleLikeliestFirst: what is suspected and what to fit are told by how likely they are, whatever the order of the sheet, and a fault once with its
+// positions.
+func TestExampleLikeliestFirst(t *testing.T) {
+	v := onExample(t, "tarnby_90", "taken lamp { off glows, key_on lit, running dark }")
+	last := v.Explain().Passes[0]
+	first := slices.IndexFunc(last.Faults, func(f eval.FaultExplanation) bool { return f.Status == diagnosis.Suspected })
+	require.Equal(t, "diode_shorted[plus, u]", last.Faults[first].Name)
+	require.Equal(t, "fit_rectifier", last.Remedies[0].Name)
+	require.Equal(t, []string{"Main diode shorted (plus u or plus v or plus w)"}, last.Remedies[0].For)
+	require.Greater(t, len(last.Remedies), 1)
+}
+
+// TestExampleNoCompanion: a clutch that slips makes no shorted armature run freely, so it is not drawn in where the growler and the free run clear one.
+func TestExampleNoCompanion(t *testing.T) {
+	v := onExample(t, "skerrow_20", motorGates+"taken free_run { current 78 A, speed 3031 rpm }"+running+`taken slots.dust clean
+taken growler.blade still
+taken bar_to_bar.drop (`+strings.Repeat("10.0 ", 13)+"4.2"+strings.Repeat(" 10.0", 13)+" mV) at feed_current 5 A")
+	for _, name := range []string{"clutch_slips", "armature_shorted"} {
+		require.NotContains(t, []diagnosis.Status{diagnosis.Shown, diagnosis.Suspected}, standing(t, v.Last(), name), name)
+	}
+	require.Equal(t, "repeat bar_to_bar", nextOf(v))
 }
 
 // TestExampleColdField: a field that draws too much is shorted, or cold. Without the temperature of the winding nothing is suspected.

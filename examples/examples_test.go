@@ -126,7 +126,8 @@ var verdicts = map[moment]verdict{
 		checks: map[string]eval.Result{
 			"contact_drop.drop": eval.Marginal, "free_run.current": eval.Fail, "free_run.speed": eval.Fail, "free_run": eval.Fail,
 			"comm_look.look": eval.Fail, "brushes.left[b1]": eval.Fail, "brushes.left[b2]": eval.Fail, "brushes.left[b3]": eval.Fail,
-			"brushes.left[b4]": eval.Fail, "bar_to_bar.drop.alike": eval.Fail, "runout.tir": eval.Marginal, "undercut.depth": eval.Fail,
+			"brushes.left[b4]": eval.Fail, "bar_to_bar.drop.alike": eval.Fail, "bar_to_bar.highest_bar": eval.Fail,
+			"runout.tir": eval.Marginal, "undercut.depth": eval.Fail,
 		},
 		shown: []string{"brushes_worn", "armature_open", "comm_rough"},
 	},

@@ -275,14 +275,14 @@ func (p *printer) next(n *eval.NextExplanation) {
 		parts = append(parts, n.Minutes)
 	}
 	if n.Teardown != "" {
-		to := "teardown"
+		before := n.Teardown + " before it"
 		if n.Stage != "" {
-			to = "to " + n.Stage
+			before += ", to have it " + n.Stage
 		}
-		parts = append(parts, n.Teardown+" "+to+" before it")
+		parts = append(parts, before)
 	}
 	if len(parts) > 0 {
-		text += " (" + strings.Join(parts, ", ") + ")"
+		text += " (" + strings.Join(parts, "; ") + ")"
 	}
 	p.wrap("    ", "      ", text)
 	for _, b := range n.Because {
