@@ -41,6 +41,7 @@ type amount struct {
 	minus    *amount   // of a difference that is kept the other way round: that one
 	conds    []*proof.Condition
 	term     *proof.Term
+	cuts     []float64 // constants that it is compared with: within rounding it is one of them, as in the program
 }
 
 func constOf(c float64) *amount {
@@ -364,15 +365,71 @@ func (x *symbols) compared(code opCode, a, b *amount) *proof.Condition {
 	case b.shape == constNumber && a.variable >= 0:
 		return proof.Compare(a.variable, proofComparisons[code], b.c)
 	case b.shape == constNumber:
+		a.cut(b.c)
 		return proof.CompareTerm(a.asTerm(), proofComparisons[code], b.c).Implying(x.ratio(code, a, b.c))
 	}
 	d := x.combined(codeSub, a, b)
+	if a.variable >= 0 && b.variable >= 0 {
+		return x.sign(code, d, a, b)
+	}
+	c := x.sign(code, x.settled(d, a, b), a, b)
+	if code == codeAbove || code == codeBelow {
+		return c.Implying(x.sign(code, d, a, b)) // what is not taken for rounding is no rounding
+	}
+	return c
+}
+
+// sign compares a difference with 0.
+func (x *symbols) sign(code opCode, d, a, b *amount) *proof.Condition {
 	for _, n := range []*amount{d, d.minus} {
 		if n != nil && n.name == "" {
 			n.name = a.label() + " against " + b.label()
 		}
 	}
 	return x.compared(code, d, constOf(0))
+}
+
+// manyRounds stands for the share within which numbers that were computed are one, in roundings.
+const manyRounds = 1 << 14 // 2^14 of 2^-53 are more than rounding
+
+// cut notes a constant that the number is compared with.
+func (n *amount) cut(c float64) {
+	if c == 0 || slices.Contains(n.cuts, c) {
+		return
+	}
+	t, exact := n.asTerm(), n.value
+	if n.cuts == nil {
+		t.Rounds += manyRounds
+		t.Value = func(p proof.Point) float64 {
+			v := exact(p)
+			for _, c := range n.cuts {
+				if same(v, c) {
+					return c
+				}
+			}
+			return v
+		}
+	}
+	n.cuts = append(n.cuts, c)
+}
+
+// settled is the difference of two numbers of which one was computed: none if it can be rounding.
+func (x *symbols) settled(d, a, b *amount) *amount {
+	if d.shape != plainNumber || d.variable >= 0 {
+		return d
+	}
+	n := *d
+	n.key, n.term, n.cuts, n.rounds = "settled "+d.key, nil, nil, d.rounds+manyRounds
+	n.value = func(p proof.Point) float64 {
+		if same(a.value(p), b.value(p)) {
+			return 0
+		}
+		return d.value(p)
+	}
+	if d.minus != nil {
+		n.minus = x.settled(d.minus, b, a)
+	}
+	return x.computed(&n)
 }
 
 // ratio gives the inequality that follows from the comparison of a quotient whose divisor is never negative. It tells the quotient from conditions on

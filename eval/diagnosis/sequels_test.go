@@ -46,7 +46,9 @@ func TestSequelsHaveTheirWeight(t *testing.T) {
 			}
 		}
 	})
-	require.Positive(t, longer, "no story had a sequel")
+	if !testing.Short() { // with few sheets there may be none
+		require.Positive(t, longer, "no story had a sequel")
+	}
 }
 
 func allFaults(t *Table) []int32 {
