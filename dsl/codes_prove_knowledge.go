@@ -171,7 +171,7 @@ var proveKnowledgeCodes = []CodeInfo{
   }
   fault field_open "Field open" { part rotor  shows field.amps low always  remedy fit_rotor }`)},
 	{CodeSilentCheck, ProveStage, "a fault that is silent on a kindred check",
-		"A pattern that reads a value cannot stay good while the value is bad; and where nearly all faults that show something at one check do so at the other too, one that does not may have been forgotten.",
+		"A pattern that reads a value cannot stay good while the value is bad, and a list with a bad member is seldom alike, nor is one odd where two are bad; and where nearly all faults that show something at one check do so at the other too, one that does not may have been forgotten.",
 		exampleUnit(`
   test drop "Drop" {
     read forward : V
