@@ -104,7 +104,7 @@ func (p PassVerdict) Unit() UnitWord {
 	r, _ := p.ranking()
 	shown, suspected := false, false
 	for f := range p.Faults() {
-		s := f.Status()
+		s := f.statusIn(r)
 		shown = shown || s == diagnosis.Shown
 		suspected = suspected || s == diagnosis.Suspected
 	}
@@ -131,6 +131,10 @@ func (v *Verdict) unanswered(pass int) bool {
 // Status returns what the readings tell of the fault.
 func (f Fault) Status() diagnosis.Status {
 	r, _ := f.p.ranking()
+	return f.statusIn(r)
+}
+
+func (f Fault) statusIn(r *diagnosis.Ranking) diagnosis.Status {
 	status := r.Faults[f.i].Status
 	if c := f.finding().Shown; c >= 0 && f.finding().Status == diagnosis.Shown && status != diagnosis.RuledOut && !f.p.misread(r, c) {
 		return diagnosis.Shown

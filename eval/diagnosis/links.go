@@ -20,6 +20,10 @@ type ranks struct {
 	partOf    [][]int16                    // per test and fault, its place in parts, -1 without
 	pairAt    [][]int32                    // per test and two of its parts, their place among all pairs of faults
 	sharedAt  []int32                      // all of these, once
+	first     [][]shared                   // per test, those pairs on which no test before bears
+	again     [][]shared                   // and the others
+	bearers   [][]int32                    // per test, the faults of its parts
+	bearing   [][]uint64                   // the same as bits
 	known     [][]atomic.Pointer[outcomes] // per test and way in which it can come out; nil if there are too many
 	touching  [][]uint64                   // per fault, the tests on which it bears
 	shares    []bool                       // per two faults

@@ -32,36 +32,21 @@ type Ranking struct {
 	// Most is how many independent faults are considered at once where two do not explain the readings; 0 stands for 3. It is set before Rank.
 	Most int
 
-	table         *Table
-	ratioed       bool // every test can come out in every way without a fault, so that likelihoods can be compared with that
-	alive         []int32
-	is            []bool // of alive
-	odds          []float64
-	a, a0         []float64   // per fault: odds times likelihood ratio, and the same without slips
-	r, r0         []float64   // per fault: likelihood ratio of all tests, and of their parts without slips
-	k             []together  // per two faults, the lesser first: the correction of both
-	cover, covers []uint64    // per fault, and per two: the bad tests that they explain
-	says          []*outcomes // per test
-	room          []outcomes
-	bad           []int32 // tests that nothing but a fault or a slip explains
-	z             float64 // the part without slips of all tests that are not bad, without faults
+	table *Table
+	alive []int32   // the faults on which readings bear
+	is    []bool    // of alive
+	live  []uint64  // the faults on which a reading bears by itself, as bits
+	odds  []float64 // per fault before any reading; 0 if it is not alive
+	bad   []int32   // tests that nothing but a fault or a slip explains
+	z     float64   // the part without slips of all tests that are not bad, without faults
+
+	ratios
 	total, total0 float64
 	best          float64
 	sum, sum0     []float64
 	heavy         []set // those that weigh enough to be told of
-	members       []int32
-	companions    [][]companion // per story
-	company       []float64     // per story, its weight with any one companion or none, compared with the story alone
-	givens        []float64     // per story and fault, its likelihood ratio beside the story
-	borne         []uint64      // per story, the tests on which its faults bear
-	crowded       []uint64      // per story, the tests on which several of its faults bear
-	weighed       []bool        // per story
-	moved         []uint64      // per story: the faults of which tests tell something on which the story does not bear
-	against       []uint64      // and those that they speak against
+	company
 }
-
-// together corrects the product of the ratios of two faults.
-type together struct{ k, k0 float64 }
 
 // A Story is a set of faults, ascending, each of which is needed to explain the readings.
 type Story struct {
@@ -79,10 +64,12 @@ type Standing struct {
 
 // set is some faults that are there together, with its weight and the part of it without slips.
 type set struct {
-	faults [mostFaults]int16
-	n      int16
-	w, w0  float64
+	room  [mostFaults]int32
+	n     int32
+	w, w0 float64
 }
+
+func (s *set) faults() []int32 { return s.room[:s.n] }
 
 // Rank works out the probabilities of all faults. It does not allocate once ranking and evidence have been used for the table before, unless the
 // readings come out in a new way or call for three faults at once. Evidence and ranking belong to one goroutine.
@@ -91,7 +78,7 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	t.gather(ev, r)
 	r.ratioed = t.slip() > 0 && len(r.bad) <= 64
 	if r.ratioed {
-		t.ratios(ev, r)
+		t.compareAll(ev, r)
 		r.prepare()
 	}
 	r.Roots = rootFaults
@@ -117,7 +104,7 @@ func (r *Ranking) use(t *Table) {
 	r.is, r.odds, r.r, r.r0 = make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	r.a, r.a0 = make([]float64, n), make([]float64, n)
 	r.sum, r.sum0, r.cover = make([]float64, n), make([]float64, n), make([]uint64, n)
-	r.k, r.covers = make([]together, n*n), make([]uint64, n*n)
+	r.k, r.covers, r.covered = make([]together, n*n), make([]uint64, n*n), r.covered[:0]
 	for i := range r.k {
 		r.k[i] = together{1, 1}
 	}
@@ -128,7 +115,7 @@ func (r *Ranking) use(t *Table) {
 // gather finds the faults on which readings bear, and the tests that only a fault or a slip explains.
 func (t *Table) gather(ev *Evidence, r *Ranking) {
 	r.use(t)
-	clear(r.is)
+	r.live = cleared(r.live, wordsOf(len(t.Faults)))
 	r.bad, r.alive, r.z = r.bad[:0], r.alive[:0], 1
 	for i := range ev.tests {
 		s := &ev.tests[i]
@@ -140,11 +127,20 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 		} else {
 			r.z *= s.p0 / s.p
 		}
+		if s.whole {
+			for w, bearing := range t.bearing[i] {
+				r.live[w] |= bearing
+			}
+			continue
+		}
 		for k := range t.parts[i] {
-			if p := &t.parts[i][k]; s.whole || ev.bears(p) {
-				r.is[p.fault] = true
+			if p := &t.parts[i][k]; ev.bears(p) {
+				r.live[p.fault/64] |= 1 << (p.fault % 64)
 			}
 		}
+	}
+	for f := range r.is {
+		r.is[f] = r.live[f/64]&(1<<(f%64)) != 0
 	}
 	for _, f := range t.upward {
 		for _, l := range t.Faults[f].Leads {
@@ -152,13 +148,16 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 		}
 	}
 	for f := range t.Faults {
-		r.is[f] = r.is[f] && t.prior(f) > 0
+		p := t.prior(f)
+		r.is[f], r.odds[f] = r.is[f] && p > 0, 0
 		if r.is[f] {
-			r.alive = append(r.alive, int32(f))
+			r.alive, r.odds[f] = append(r.alive, int32(f)), p/(1-p)
 		}
 	}
-	for _, f := range r.alive {
-		r.odds[f] = t.prior(int(f)) / (1 - t.prior(int(f)))
+	for _, f := range t.upward {
+		if !r.is[f] {
+			continue
+		}
 		for _, l := range t.Faults[f].Leads {
 			if r.is[l.To] {
 				r.odds[f] *= 1 - l.Strength
@@ -189,92 +188,6 @@ func (t *Table) prior(f int) float64 {
 	}
 }
 
-// ratios compares each fault and each two faults with none, test by test.
-func (t *Table) ratios(ev *Evidence, r *Ranking) {
-	for f := range t.Faults {
-		r.r[f], r.r0[f], r.cover[f] = 1, 1, 0
-	}
-	for _, at := range t.sharedAt {
-		r.k[at] = together{1, 1}
-	}
-	if len(r.bad) > 0 {
-		for _, at := range t.sharedAt {
-			r.covers[at] = 0
-		}
-	}
-	bad := uint64(0)
-	for i := range ev.tests {
-		s := &ev.tests[i]
-		r.says[i] = nil
-		if !s.valid {
-			continue
-		}
-		o := t.outcomesOf(ev, i, &r.room[i])
-		r.says[i] = o
-		parts, pairs := t.parts[i], t.pairAt[i]
-		for k, x := range o.r {
-			r.r[parts[k].fault] *= x
-		}
-		ks := o.k[:len(pairs)]
-		if s.p0 > 0 {
-			for k, x := range o.r0 {
-				r.r0[parts[k].fault] *= x
-			}
-			for m, at := range pairs {
-				x := &r.k[at]
-				x.k *= ks[m].k
-				x.k0 *= ks[m].k0
-			}
-			continue
-		}
-		for m, at := range pairs {
-			r.k[at].k *= ks[m].k
-		}
-		bit := uint64(1) << bad
-		bad++
-		for k := range parts {
-			if o.r0[k] > 0 {
-				r.cover[parts[k].fault] |= bit
-			}
-		}
-		for m, at := range pairs {
-			if o.q0[m] > 0 {
-				r.covers[at] |= bit
-			}
-		}
-	}
-}
-
-// prepare joins odds and ratios.
-func (r *Ranking) prepare() {
-	for _, f := range r.alive {
-		r.a[f], r.a0[f] = r.odds[f]*r.r[f], r.odds[f]*r.r0[f]
-	}
-}
-
-// explained is what a set of one or two faults leaves of the bad tests without slips; both is false for one.
-func (t *Table) explained(r *Ranking, f, g int32, both bool) float64 {
-	q := 1.
-	for _, i := range r.bad {
-		o, k, j := r.says[i], int(t.partOf[i][f]), -1
-		if both {
-			j = int(t.partOf[i][g])
-		}
-		switch {
-		case k >= 0 && j >= 0:
-			less, more := min(k, j), max(k, j)
-			q *= o.q0[more*(more-1)/2+less]
-		case k >= 0:
-			q *= o.r0[k]
-		case j >= 0:
-			q *= o.r0[j]
-		default:
-			return 0
-		}
-	}
-	return q
-}
-
 // enumerate weighs all sets of up to so many roots.
 func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	r.heavy, r.total, r.total0, r.best = r.heavy[:0], 0, 0, 0
@@ -288,251 +201,7 @@ func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	default:
 		t.quick(ev, r, roots)
 	}
-	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.best*credible*(1-tolerance) })
-}
-
-// pairs weighs all sets of up to two faults that do not cause each other, the short way.
-func (t *Table) pairs(ev *Evidence, r *Ranking) {
-	var one [2]int32
-	none, none0 := t.relative(ev, r, nil)
-	r.add(nil, none, none0)
-	for _, f := range r.alive {
-		one[0] = f
-		w0 := 0.
-		if r.cover[f] == r.allBad() {
-			w0 = r.z * r.a0[f] * t.explained(r, f, f, false)
-		}
-		r.add(one[:1], r.a[f], w0)
-	}
-	for i, f := range r.alive {
-		sum, sum0 := 0., 0.
-		if len(r.bad) == 0 {
-			sum, sum0 = t.row(r, i)
-		} else {
-			sum, sum0 = t.coveringRow(ev, r, i)
-		}
-		if sum0 != sum0 { // one of two is impossible by itself
-			sum0 = t.slowRow(ev, r, i)
-		}
-		r.total, r.total0 = r.total+sum, r.total0+sum0
-		r.sum[f] += sum
-		r.sum0[f] += sum0
-	}
-}
-
-// row weighs a fault with each one after it when every test can come out so without a fault. What is not a number is left to slowRow.
-func (t *Table) row(r *Ranking, i int) (sum, sum0 float64) {
-	n, f := len(t.Faults), int(r.alive[i])
-	a, a0, k := r.a[f], r.z*r.a0[f], r.k[f*n:f*n+n]
-	least := r.best * credible * (1 - tolerance)
-	as, a0s, sums, sums0 := r.a[:n], r.a0[:n], r.sum[:n], r.sum0[:n]
-	for _, g := range r.alive[i+1:] {
-		x := &k[g]
-		w, w0 := a*as[g]*x.k, a0*a0s[g]*x.k0
-		sum += w
-		sums[g] += w
-		if w0 == w0 {
-			sums0[g] += w0
-		}
-		sum0 += w0
-		if w >= least {
-			r.best = max(r.best, w)
-			r.heavy = append(r.heavy, set{faults: [mostFaults]int16{int16(f), int16(g)}, n: 2, w: w, w0: w0})
-		}
-	}
-	return sum, sum0
-}
-
-// coveringRow is row when some tests need a fault: without slips only those pairs have a weight that explain them all.
-func (t *Table) coveringRow(ev *Evidence, r *Ranking, i int) (sum, sum0 float64) {
-	n, f := len(t.Faults), int(r.alive[i])
-	a, a0, k, covers := r.a[f], r.z*r.a0[f], r.k[f*n:f*n+n], r.covers[f*n:f*n+n]
-	least := r.best * credible * (1 - tolerance)
-	all, cover := r.allBad(), r.cover[f]
-	for _, g := range r.alive[i+1:] {
-		w, w0 := a*r.a[g]*k[g].k, 0.
-		if cover|r.cover[g]|covers[g] == all {
-			w0 = a0 * r.a0[g] * k[g].k0 * t.explained(r, int32(f), g, true)
-			if w0 == w0 {
-				r.sum0[g] += w0
-			}
-		}
-		sum, sum0 = sum+w, sum0+w0
-		r.sum[g] += w
-		if w >= least {
-			r.best = max(r.best, w)
-			r.heavy = append(r.heavy, set{faults: [mostFaults]int16{int16(f), int16(g)}, n: 2, w: w, w0: w0})
-		}
-	}
-	return sum, sum0
-}
-
-// slowRow adds up what a row weighs without slips, those that are not a number worked out test by test.
-func (t *Table) slowRow(ev *Evidence, r *Ranking, i int) (sum0 float64) {
-	f := r.alive[i]
-	for _, g := range r.alive[i+1:] {
-		_, p0 := t.relative(ev, r, []int32{f, g})
-		w0 := r.odds[f] * r.odds[g] * p0
-		sum0 += w0
-		quick := r.z * r.a0[f] * r.a0[g] * r.k[int(f)*len(t.Faults)+int(g)].k0
-		if len(r.bad) > 0 {
-			quick *= t.explained(r, f, g, true)
-		}
-		if quick != quick {
-			r.sum0[g] += w0
-		}
-	}
-	for k := range r.heavy {
-		if s := &r.heavy[k]; s.w0 != s.w0 {
-			_, p0 := t.relative(ev, r, r.membersOf(s))
-			s.w0 = t.oddsOf(r, r.membersOf(s)) * p0
-		}
-	}
-	return sum0
-}
-
-// quick weighs all sets of up to so many roots, three of them by the corrections of each two unless one test speaks of all three.
-func (t *Table) quick(ev *Evidence, r *Ranking, roots int) {
-	if len(t.upward) == 0 {
-		t.pairs(ev, r)
-	} else {
-		t.every(ev, r, min(roots, rootFaults), r.add)
-	}
-	if roots <= rootFaults {
-		return
-	}
-	for _, linked := range t.rides(roots) {
-		if r.allAlive(linked) && !t.within(linked, rootFaults) {
-			p, p0 := t.relative(ev, r, linked)
-			odds := t.oddsOf(r, linked)
-			r.add(linked, odds*p, odds*p0)
-		}
-	}
-	for i, f := range r.alive {
-		for j := i + 1; j < len(r.alive); j++ {
-			if g := r.alive[j]; !t.kin[int(f)*len(t.Faults)+int(g)] {
-				t.triples(ev, r, f, g, r.alive[j+1:])
-			}
-		}
-	}
-}
-
-// within tells whether a set belongs to those of fewer roots.
-func (t *Table) within(set []int32, roots int) bool {
-	return t.rootsOf(set) <= roots && len(set) <= roots+followers
-}
-
-// triples weighs two faults with each of others that none of them causes.
-func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
-	n := len(t.Faults)
-	pair := &r.k[int(f)*n+int(g)]
-	a, a0 := r.a[f]*r.a[g]*pair.k, r.z*r.a0[f]*r.a0[g]*pair.k0
-	kf, kg := r.k[int(f)*n:int(f)*n+n], r.k[int(g)*n:int(g)*n+n]
-	all := r.allBad()
-	cover := r.cover[f] | r.cover[g]
-	if all != 0 && t.shares[int(f)*n+int(g)] {
-		cover |= r.covers[int(f)*n+int(g)]
-	}
-	sum, sum0 := 0., 0.
-	set := [3]int32{f, g, 0}
-	least := r.best * credible * (1 - tolerance)
-	for _, h := range others {
-		if t.kin[int(f)*n+int(h)] || t.kin[int(g)*n+int(h)] {
-			continue
-		}
-		set[2] = h
-		w, w0 := a*r.a[h]*kf[h].k*kg[h].k, 0.
-		covered := cover
-		if all != 0 {
-			covered = t.covering(r, cover, f, g, h)
-		} else {
-			w0 = a0 * r.a0[h] * kf[h].k0 * kg[h].k0
-		}
-		if t.shareAll(f, g, h) {
-			x, x0, bad := t.correction(ev, r, set)
-			w, w0, covered = w*x, w0*x0, covered|bad
-		}
-		if all != 0 && covered == all || w0 != w0 {
-			_, p0 := t.product(ev, r, set[:])
-			w0 = r.odds[f] * r.odds[g] * r.odds[h] * p0
-		}
-		sum, sum0 = sum+w, sum0+w0
-		r.sum[h] += w
-		r.sum0[h] += w0
-		if w >= least {
-			r.best = max(r.best, w)
-			r.heavy = append(r.heavy, set3(set, w, w0))
-		}
-	}
-	r.total, r.total0 = r.total+sum, r.total0+sum0
-	for _, m := range [2]int32{f, g} {
-		r.sum[m] += sum
-		r.sum0[m] += sum0
-	}
-}
-
-// correction is what three faults make of the tests that speak of all of them, beyond what each two do, and the bad ones among these.
-func (t *Table) correction(ev *Evidence, r *Ranking, set [3]int32) (x, x0 float64, bad uint64) {
-	x, x0 = 1, 1
-	for word, tests := range t.touching[set[0]] {
-		for tests &= t.touching[set[1]][word] & t.touching[set[2]][word]; tests != 0; tests &= tests - 1 {
-			i := 64*word + bits.TrailingZeros64(tests)
-			s := &ev.tests[i]
-			if !s.valid {
-				continue
-			}
-			p, p0 := t.test(ev, i, set[:])
-			o, at := r.says[i], t.partOf[i]
-			f, g, h := int(at[set[0]]), int(at[set[1]]), int(at[set[2]])
-			if g < f {
-				f, g = g, f
-			}
-			if h < g {
-				g, h = h, g
-			}
-			if g < f {
-				f, g = g, f
-			}
-			fg, fh, gh := &o.k[g*(g-1)/2+f], &o.k[h*(h-1)/2+f], &o.k[h*(h-1)/2+g]
-			x *= p / s.p / (o.r[f] * o.r[g] * o.r[h] * fg.k * fh.k * gh.k)
-			if s.p0 > 0 {
-				x0 *= p0 / s.p0 / (o.r0[f] * o.r0[g] * o.r0[h] * fg.k0 * fh.k0 * gh.k0)
-				continue
-			}
-			for k, b := range r.bad {
-				if int(b) == i {
-					bad |= 1 << k
-				}
-			}
-		}
-	}
-	return x, x0, bad
-}
-
-func set3(faults [3]int32, w, w0 float64) set {
-	return set{faults: [mostFaults]int16{int16(faults[0]), int16(faults[1]), int16(faults[2])}, n: 3, w: w, w0: w0}
-}
-
-// covering is the set of bad tests that three faults explain, some of them by two.
-func (t *Table) covering(r *Ranking, cover uint64, f, g, h int32) uint64 {
-	n := len(t.Faults)
-	cover |= r.cover[h]
-	for _, m := range [2]int32{f, g} {
-		if at := int(m)*n + int(h); t.shares[at] {
-			cover |= r.covers[at]
-		}
-	}
-	return cover
-}
-
-// shareAll tells whether there is a test on which three faults bear.
-func (t *Table) shareAll(f, g, h int32) bool {
-	for word, tests := range t.touching[f] {
-		if tests&t.touching[g][word]&t.touching[h][word] != 0 {
-			return true
-		}
-	}
-	return false
+	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.leastHeavy() })
 }
 
 // add counts a set.
@@ -543,14 +212,20 @@ func (r *Ranking) add(faults []int32, w, w0 float64) {
 		r.sum[f] += w
 		r.sum0[f] += w0
 	}
-	r.best = max(r.best, w)
-	if w >= r.best*credible*(1-tolerance) {
-		s := set{n: int16(len(faults)), w: w, w0: w0}
-		for i, f := range faults {
-			s.faults[i] = int16(f)
-		}
-		r.heavy = append(r.heavy, s)
+	if w >= r.leastHeavy() {
+		r.hold(faults, w, w0)
 	}
+}
+
+// leastHeavy is the weight from which a set is told of, by the best one so far.
+func (r *Ranking) leastHeavy() float64 { return r.best * credible * (1 - tolerance) }
+
+// hold keeps a set to tell of.
+func (r *Ranking) hold(faults []int32, w, w0 float64) {
+	r.best = max(r.best, w)
+	s := set{n: int32(len(faults)), w: w, w0: w0}
+	copy(s.room[:], faults)
+	r.heavy = append(r.heavy, s)
 }
 
 // every calls yield with each set of up to so many roots, its weight and the part of that without slips.

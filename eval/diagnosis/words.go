@@ -28,18 +28,10 @@ const (
 func (r *Ranking) calledFor(t *Table) bool {
 	for i := range r.heavy {
 		if s := &r.heavy[i]; s.w == r.best {
-			return t.rootsOf(r.membersOf(s)) >= rootFaults
+			return t.rootsOf(s.faults()) >= rootFaults
 		}
 	}
 	return false
-}
-
-func (r *Ranking) membersOf(s *set) []int32 {
-	r.members = r.members[:0]
-	for _, f := range s.faults[:s.n] {
-		r.members = append(r.members, int32(f))
-	}
-	return r.members
 }
 
 func (t *Table) rootsOf(faults []int32) int {
@@ -96,7 +88,7 @@ func (t *Table) tell(ev *Evidence, r *Ranking) {
 	})
 	for i := range r.heavy {
 		s := &r.heavy[i]
-		faults := r.membersOf(s)
+		faults := s.faults()
 		if !t.everyNeeded(ev, r, faults) {
 			continue
 		}
@@ -132,8 +124,9 @@ func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
 	if !t.examined(ev, r, f) {
 		return NotExamined
 	}
-	s.Factor = t.factor(ev, r, f)
-	switch told := r.toldOf(f); {
+	told := r.toldOf(f)
+	s.Factor = r.factor(f, told)
+	switch {
 	case told && s.NoSlip >= sure && s.Probability >= likely && r.NoSlip >= Unexplained:
 		return Shown
 	case told:
@@ -148,50 +141,35 @@ func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
 
 // toldOf tells whether a fault is part of a story.
 func (r *Ranking) toldOf(f int32) bool {
-	return slices.ContainsFunc(r.Stories, func(s Story) bool { return slices.Contains(s.Faults, f) })
-}
-
-// shifts is how much a test changes the odds of a fault, given the other faults of a set.
-func (t *Table) shifts(ev *Evidence, i int, f int32, set []int32) float64 {
-	var with, without [mostFaults + 1]int32
-	w, o := with[:0], without[:0]
-	for _, g := range set {
-		if g != f {
-			w, o = append(w, g), append(o, g)
+	for k := range r.Stories {
+		if r.tells(k, f) {
+			return true
 		}
 	}
-	p, _ := t.test(ev, i, append(w, f))
-	q, _ := t.test(ev, i, o)
-	if p == q {
-		return 1
-	}
-	return p / q
+	return false
 }
 
-// survey gathers for each story what the tests on which none of its faults bears say: the faults that they tell something of, and speak against.
+// survey gathers what those tests say on which a story does not bear: the faults that they tell something of, and speak against.
 func (t *Table) survey(ev *Evidence, r *Ranking) {
-	r.weighed = resized(r.weighed, len(r.Stories))
-	clear(r.weighed)
-	r.company = resized(r.company, len(r.Stories))
 	t.beneath(ev, r)
-	words := (len(t.Faults) + 63) / 64
-	r.moved, r.against = resized(r.moved, words*len(r.Stories)), resized(r.against, words*len(r.Stories))
-	clear(r.moved)
-	clear(r.against)
-	if !r.ratioed {
+	tests := wordsOf(len(t.Tests))
+	r.moved, r.against = cleared(r.moved, wordsOf(len(t.Faults))), cleared(r.against, wordsOf(len(t.Faults)))
+	r.anyBorne, r.allBorne = cleared(r.anyBorne, tests), cleared(r.allBorne, tests)
+	for w := range tests {
+		r.allBorne[w] = ^uint64(0)
+		for k := range r.Stories {
+			r.anyBorne[w] |= r.borne[k*tests+w]
+			r.allBorne[w] &= r.borne[k*tests+w]
+		}
+	}
+	if !r.ratioed || len(r.Stories) == 0 {
 		return
 	}
 	for i, o := range r.says {
-		if o == nil {
-			continue
-		}
-		for k := range r.Stories {
-			if t.touch(i, r.Stories[k].Faults) {
-				continue
-			}
-			for w := range words {
-				r.moved[k*words+w] |= o.moved[w]
-				r.against[k*words+w] |= o.against[w]
+		if o != nil && r.allBorne[i/64]&(1<<(i%64)) == 0 {
+			for w := range r.moved {
+				r.moved[w] |= o.moved[w]
+				r.against[w] |= o.against[w]
 			}
 		}
 	}
@@ -209,11 +187,8 @@ func (t *Table) touch(test int, faults []int32) bool {
 
 // examined tells whether a reading tells something of a fault: it shifts its odds in one of the stories.
 func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
-	words := (len(t.Faults) + 63) / 64
-	for k := range r.Stories {
-		if r.moved[k*words+int(f/64)]&(1<<(f%64)) != 0 {
-			return true
-		}
+	if r.moved[f/64]&(1<<(f%64)) != 0 {
+		return true
 	}
 	for k := range r.Stories {
 		story := r.Stories[k].Faults
@@ -233,12 +208,12 @@ func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
 }
 
 // factor is the Bayes factor of a fault over the stories without it.
-func (t *Table) factor(ev *Evidence, r *Ranking, f int32) float64 {
+func (r *Ranking) factor(f int32, told bool) float64 {
 	with, without := 0., 0.
 	for k := range r.Stories {
-		story := &r.Stories[k]
-		if !slices.Contains(story.Faults, f) {
-			with, without = with+float64(story.Share*r.givens[k*len(t.Faults)+int(f)]), without+story.Share
+		if !told || !r.tells(k, f) {
+			share := r.Stories[k].Share
+			with, without = with+float64(share*r.givens[k*len(r.Faults)+int(f)]), without+share
 		}
 	}
 	if without == 0 {
@@ -247,195 +222,9 @@ func (t *Table) factor(ev *Evidence, r *Ranking, f int32) float64 {
 	return with / without
 }
 
-// hiddenFactor is the Bayes factor with each story counted also with one further fault that could hide this one, unless that weighs next to nothing.
-// Once it is certain to be too great for ruling out, the least that it can be is returned.
-func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32) float64 {
-	var buf [mostFaults + 1]int32
-	with, without, most := 0., 0., 0.
-	for k := range r.Stories {
-		if story := &r.Stories[k]; !slices.Contains(story.Faults, f) {
-			t.beside(ev, r, k)
-			most += float64(story.Share * r.company[k])
-		}
-	}
-	for k := range r.Stories {
-		story := &r.Stories[k]
-		if slices.Contains(story.Faults, f) {
-			continue
-		}
-		if with > against*most {
-			return with / most
-		}
-		ratio := r.givens[k*len(t.Faults)+int(f)]
-		with, without = with+float64(story.Share*ratio), without+story.Share
-		for _, g := range t.beside(ev, r, k) {
-			if g.fault == f || r.hides(t, f, g.fault) < hiding {
-				continue
-			}
-			weight, both := story.Share*g.weight, ratio
-			if r.ratioed && !t.crowdBeside(r, k, f, g.fault) {
-				both *= r.hides(t, f, g.fault)
-			} else {
-				both = t.given(ev, r, f, append(append(buf[:0], story.Faults...), g.fault))
-			}
-			with, without = with+float64(weight*both), without+weight
-		}
-	}
-	return with / without
-}
-
-// companion is a fault that can be there beside a story, and how much the story weighs with it compared with the story alone.
-type companion struct {
-	fault  int32
-	weight float64
-}
-
-// beside lists the companions of a story that weigh enough.
-func (t *Table) beside(ev *Evidence, r *Ranking, k int) []companion {
-	for len(r.companions) <= k {
-		r.companions = append(r.companions, nil)
-	}
-	if r.weighed[k] {
-		return r.companions[k]
-	}
-	r.weighed[k] = true
-	var buf [mostFaults + 1]int32
-	list, story := r.companions[k][:0], r.Stories[k].Faults
-	sum := 1.
-	for _, g := range r.alive {
-		if slices.Contains(story, g) {
-			continue
-		}
-		w := r.givens[k*len(t.Faults)+int(g)] * t.oddsGiven(r, g, story, append(append(buf[:0], story...), g))
-		if w >= leastHiding {
-			list = append(list, companion{g, w})
-			sum += w
-		}
-	}
-	r.companions[k], r.company[k] = list, sum
-	return list
-}
-
-// beneath works out the likelihood ratio of every fault beside each story, and which tests one and several of the faults of a story bear on.
-func (t *Table) beneath(ev *Evidence, r *Ranking) {
-	n, words := len(t.Faults), (len(t.Tests)+63)/64
-	r.givens = resized(r.givens, n*len(r.Stories))
-	r.borne, r.crowded = resized(r.borne, words*len(r.Stories)), resized(r.crowded, words*len(r.Stories))
-	clear(r.borne)
-	clear(r.crowded)
-	for k := range r.Stories {
-		story := r.Stories[k].Faults
-		for _, g := range story {
-			for word, tests := range t.touching[g] {
-				r.crowded[k*words+word] |= r.borne[k*words+word] & tests
-				r.borne[k*words+word] |= tests
-			}
-		}
-		for _, f := range r.alive {
-			if !slices.Contains(story, f) {
-				r.givens[k*n+int(f)] = t.given(ev, r, f, story)
-			}
-		}
-	}
-}
-
-// crowdBeside tells whether two of the faults of a story and another one bear on a test on which f bears.
-func (t *Table) crowdBeside(r *Ranking, k int, f, other int32) bool {
-	words := len(t.touching[f])
-	for word, tests := range t.touching[f] {
-		if at := k*words + word; tests&(r.crowded[at]|r.borne[at]&t.touching[other][word]) != 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// given is the likelihood ratio of a fault beside the faults of a set.
-func (t *Table) given(ev *Evidence, r *Ranking, f int32, set []int32) float64 {
-	if r.ratioed && !t.crowd(f, set) {
-		ratio := r.r[f]
-		for _, g := range set {
-			ratio *= r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
-		}
-		return ratio
-	}
-	ratio := 1.
-	for word, tests := range t.touching[f] {
-		for ; tests != 0; tests &= tests - 1 {
-			i := 64*word + bits.TrailingZeros64(tests)
-			if ev.tests[i].valid {
-				ratio *= t.shift(ev, r, i, f, set)
-			}
-		}
-	}
-	return ratio
-}
-
-// crowd tells whether there is a test on which a fault and two of a set bear.
-func (t *Table) crowd(f int32, set []int32) bool {
-	if len(set) < 2 {
-		return false
-	}
-	for word, tests := range t.touching[f] {
-		one := uint64(0)
-		for _, g := range set {
-			bits := t.touching[g][word] & tests
-			if one&bits != 0 {
-				return true
-			}
-			one |= bits
-		}
-	}
-	return false
-}
-
-// shift is how much a test changes the odds of a fault beside the faults of a set, from what is remembered of the test if at most one of them bears on it.
-func (t *Table) shift(ev *Evidence, r *Ranking, i int, f int32, set []int32) float64 {
-	if !r.ratioed {
-		return t.shifts(ev, i, f, set)
-	}
-	k, other := int(t.partOf[i][f]), -1
-	for _, g := range set {
-		if j := int(t.partOf[i][g]); j >= 0 && g != f {
-			if other >= 0 {
-				return t.shifts(ev, i, f, set)
-			}
-			other = j
-		}
-	}
-	o := r.says[i]
-	if other < 0 {
-		return o.r[k]
-	}
-	less, more := min(k, other), max(k, other)
-	return o.r[k] * o.k[more*(more-1)/2+less].k
-}
-
-// oddsGiven is how much a fault changes the odds of a set before any reading; both is the set with it.
-func (t *Table) oddsGiven(r *Ranking, g int32, set, both []int32) float64 {
-	if len(t.upward) == 0 {
-		return r.odds[g]
-	}
-	return t.oddsOf(r, both) / t.oddsOf(r, set)
-}
-
-// hides is how much likelier the readings are under both faults than under each taken apart.
-func (r *Ranking) hides(t *Table, f, g int32) float64 {
-	if !r.ratioed {
-		return hiding
-	}
-	return r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
-}
-
-// witnessed tells whether there is a witness against a fault.
+// witnessed tells whether there is a witness against a fault of no story.
 func (t *Table) witnessed(ev *Evidence, r *Ranking, f int32) bool {
-	words := (len(t.Faults) + 63) / 64
-	for k := range r.Stories {
-		if !slices.Contains(r.Stories[k].Faults, f) && r.against[k*words+int(f/64)]&(1<<(f%64)) != 0 {
-			return true
-		}
-	}
-	return t.Witness(ev, r, int(f)) >= 0
+	return r.against[f/64]&(1<<(f%64)) != 0 || t.Witness(ev, r, int(f)) >= 0
 }
 
 // Witness returns the test that speaks most against a fault that is no part of the best story without it: a reading that was decided, and that nothing
@@ -444,7 +233,7 @@ func (t *Table) Witness(ev *Evidence, r *Ranking, f int) int {
 	best, least := -1, 1/shift
 	for k := range r.Stories {
 		story := r.Stories[k].Faults
-		if slices.Contains(story, int32(f)) {
+		if r.tells(k, int32(f)) {
 			continue
 		}
 		for i := range ev.tests {
@@ -482,13 +271,12 @@ func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 	}
 	for i := range ev.tests {
 		s := &ev.tests[i]
-		if !s.valid || s.p0 > 0 && !slices.ContainsFunc(r.Stories, func(story Story) bool { return t.touch(i, story.Faults) }) {
+		if !s.valid || s.p0 > 0 && r.anyBorne[i/64]&(1<<(i%64)) == 0 {
 			continue // what no story needs and no fault explains better is no slip
 		}
 		slip := 0.
 		for k := range r.heavy {
-			p, _ := t.test(ev, i, r.membersOf(&r.heavy[k]))
-			slip += r.heavy[k].w * s.misread / p
+			slip += r.heavy[k].w * s.misread / t.under(ev, r, i, r.heavy[k].faults())
 		}
 		if slip /= sum; slip > r.Slip+tolerance {
 			r.AtOdds, r.Slip = i, slip

@@ -1,0 +1,131 @@
+package diagnosis
+
+import "math/bits"
+
+// Sets of three faults, and of more where they cause each other.
+
+// quick weighs all sets of up to so many roots, three of them by the corrections of each two unless one test speaks of all three.
+func (t *Table) quick(ev *Evidence, r *Ranking, roots int) {
+	if len(t.upward) == 0 {
+		t.pairs(ev, r)
+	} else {
+		t.every(ev, r, min(roots, rootFaults), r.add)
+	}
+	if roots <= rootFaults {
+		return
+	}
+	for _, linked := range t.rides(roots) {
+		if r.allAlive(linked) && !t.within(linked, rootFaults) {
+			p, p0 := t.relative(ev, r, linked)
+			odds := t.oddsOf(r, linked)
+			r.add(linked, odds*p, odds*p0)
+		}
+	}
+	for i, f := range r.alive {
+		for j := i + 1; j < len(r.alive); j++ {
+			if g := r.alive[j]; !t.kin[int(f)*len(t.Faults)+int(g)] {
+				t.triples(ev, r, f, g, r.alive[j+1:])
+			}
+		}
+	}
+}
+
+// within tells whether a set belongs to those of fewer roots.
+func (t *Table) within(set []int32, roots int) bool {
+	return t.rootsOf(set) <= roots && len(set) <= roots+followers
+}
+
+// triples weighs two faults with each of others that none of them causes.
+func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
+	n := len(t.Faults)
+	pair := &r.k[int(f)*n+int(g)]
+	a, a0 := r.a[f]*r.a[g]*pair.k, r.z*r.a0[f]*r.a0[g]*pair.k0
+	kf, kg := r.k[int(f)*n:int(f)*n+n], r.k[int(g)*n:int(g)*n+n]
+	all := r.allBad()
+	cover := r.cover[f] | r.cover[g]
+	if all != 0 && t.shares[int(f)*n+int(g)] {
+		cover |= r.covers[int(f)*n+int(g)]
+	}
+	sum, sum0 := 0., 0.
+	set := [3]int32{f, g, 0}
+	least := r.leastHeavy()
+	for _, h := range others {
+		if t.kin[int(f)*n+int(h)] || t.kin[int(g)*n+int(h)] {
+			continue
+		}
+		set[2] = h
+		w, w0 := a*r.a[h]*kf[h].k*kg[h].k, 0.
+		covered := cover
+		if all != 0 {
+			covered = t.covering(r, cover, f, g, h)
+		} else {
+			w0 = a0 * r.a0[h] * kf[h].k0 * kg[h].k0
+		}
+		if t.shareAll(f, g, h) {
+			x, x0, bad := t.correction(ev, r, set)
+			w, w0, covered = w*x, w0*x0, covered|bad
+		}
+		if all != 0 && covered == all || w0 != w0 {
+			_, p0 := t.product(ev, r, set[:])
+			w0 = r.odds[f] * r.odds[g] * r.odds[h] * p0
+		}
+		sum, sum0 = sum+w, sum0+w0
+		r.sum[h] += w
+		r.sum0[h] += w0
+		if w >= least {
+			r.hold(set[:], w, w0)
+		}
+	}
+	r.total, r.total0 = r.total+sum, r.total0+sum0
+	for _, m := range [2]int32{f, g} {
+		r.sum[m] += sum
+		r.sum0[m] += sum0
+	}
+}
+
+// correction is what three faults make of the tests that speak of all of them, beyond what each two do, and the bad ones among these.
+func (t *Table) correction(ev *Evidence, r *Ranking, set [3]int32) (x, x0 float64, bad uint64) {
+	x, x0 = 1, 1
+	for word, tests := range t.touching[set[0]] {
+		for tests &= t.touching[set[1]][word] & t.touching[set[2]][word]; tests != 0; tests &= tests - 1 {
+			i := 64*word + bits.TrailingZeros64(tests)
+			if !ev.tests[i].valid {
+				continue
+			}
+			all := t.together(ev, r, i, set)
+			x *= all.k
+			if ev.tests[i].p0 > 0 {
+				x0 *= all.k0
+				continue
+			}
+			for k, b := range r.bad {
+				if int(b) == i {
+					bad |= 1 << k
+				}
+			}
+		}
+	}
+	return x, x0, bad
+}
+
+// covering is the set of bad tests that three faults explain, some of them by two.
+func (t *Table) covering(r *Ranking, cover uint64, f, g, h int32) uint64 {
+	n := len(t.Faults)
+	cover |= r.cover[h]
+	for _, m := range [2]int32{f, g} {
+		if at := int(m)*n + int(h); t.shares[at] {
+			cover |= r.covers[at]
+		}
+	}
+	return cover
+}
+
+// shareAll tells whether there is a test on which three faults bear.
+func (t *Table) shareAll(f, g, h int32) bool {
+	for word, tests := range t.touching[f] {
+		if tests&t.touching[g][word]&t.touching[h][word] != 0 {
+			return true
+		}
+	}
+	return false
+}
