@@ -8,6 +8,7 @@ type view struct {
 	p      float64   // probability of the path to here
 	masses []float64 // weight of each remedy
 	stop   float64   // cost of stopping here, times p
+	ahead  float64   // minutes of opening that the right remedies still need, times p: no plan is spared them
 	best   int       // the remedy to choose then
 	live   int       // remedies not excluded
 	h      float64   // entropy of the remedy, bits
@@ -22,6 +23,9 @@ type view struct {
 	lower  float64   // no plan from here costs less, times p
 	at     int       // point of the grid where the bound was found, -1 for none
 	within []float64 // scratch of spared: by level and stage
+	fitted []float64 // of each stage: the share of the classes whose remedy is carried out there or farther in
+	free   []int     // the same in levels, rounded up
+	ways   []float64 // of each stage: the minutes to get there, less those that the remedies are spared by that
 }
 
 // telling is what the bound needs of a test.
@@ -54,6 +58,7 @@ func (e *engine) look(depth int) *view {
 		v.lower = v.stop
 		return v
 	}
+	e.weighWays(v)
 	e.inform(v)
 	e.bound(v)
 	return v
@@ -82,6 +87,68 @@ func (e *engine) weigh(v *view) {
 	if v.live > 1 {
 		v.stop = e.price * math.Max(0, v.p-top)
 		v.h = math.Max(0, log2(v.p)-s/v.p)
+	}
+	v.ahead = 0
+	if e.fitted {
+		e.weighOpening(v)
+	}
+}
+
+// weighOpening adds to the cost of stopping what opening the remedies still need.
+func (e *engine) weighOpening(v *view) {
+	v.stop = math.Inf(1)
+	for r, m := range v.masses {
+		if m <= 0 {
+			continue
+		}
+		v.ahead += float64(m * e.opening[e.stage][e.fit[r]])
+		cost := float64(v.p * e.openingOf(v, r))
+		if v.live > 1 {
+			cost += float64(e.price * math.Max(0, v.p-m))
+		}
+		if cost < v.stop*(1-slack) || math.IsInf(v.stop, 1) {
+			v.best, v.stop = r, cost
+		}
+	}
+}
+
+// openingOf is what a remedy still needs of opening, and, where it is wrong, the right ones after it: expected minutes.
+func (e *engine) openingOf(v *view, remedy int) float64 {
+	first := e.opening[e.stage][e.fit[remedy]]
+	at := e.stage
+	if first > 0 {
+		at = e.fit[remedy]
+	}
+	sum := 0.0
+	for r, m := range v.masses {
+		if r != remedy && m > 0 {
+			sum += float64(m * e.opening[at][e.fit[r]])
+		}
+	}
+	return first + sum/v.p
+}
+
+// weighWays finds what it takes to get to each stage, and for how many of the classes that is no loss.
+func (e *engine) weighWays(v *view) {
+	if !e.fitted {
+		copy(v.ways, e.travel[e.stage])
+		return
+	}
+	for s := range v.fitted {
+		v.fitted[s] = 0
+		for r, m := range v.masses {
+			if e.inside[s][e.fit[r]] {
+				v.fitted[s] += m / v.p
+			}
+		}
+		v.free[s] = int(math.Ceil(v.fitted[s]*levels - slack))
+	}
+	v.ways[e.stage] = 0
+	for _, a := range e.down[e.stage] {
+		v.ways[a.stage] = v.ways[a.from] + a.minutes
+		if a.opens {
+			v.ways[a.stage] -= float64(a.minutes * math.Min(1, v.fitted[a.stage]))
+		}
 	}
 }
 
@@ -189,6 +256,9 @@ func dot(a, b []float64) float64 {
 // outcomes are independent given the class, never more than what it would tell now, g. So it spares at most g/C·max(0, λC − minutes), and a stage
 // must be opened to at least the largest share u of a test used there. The bound is λ·H less all this, at the best λ of the grid; the expression is
 // concave in λ. Independently of it, a plan that does not stop pays for at least one test.
+//
+// The opening that the right remedies need comes on top, and opening a stage for a share u of the classes is a loss for u less the share whose remedy is
+// carried out there or farther in, at least.
 func (e *engine) bound(v *view) {
 	cheapest := math.Inf(1)
 	useful := false
@@ -198,7 +268,7 @@ func (e *engine) bound(v *view) {
 		}
 		// A closed test cannot come before the one that opens it, and that one is open and counted.
 		if v.state[i] == open && (v.gain[i] > 0 || e.gated) {
-			cheapest = math.Min(cheapest, e.way(i))
+			cheapest = math.Min(cheapest, v.ways[e.tests[i].stage]+e.tests[i].minutes)
 		}
 	}
 	v.at = -1
@@ -227,7 +297,7 @@ func (e *engine) bound(v *view) {
 		v.at = k
 		best = math.Max(best, at)
 	}
-	v.lower = math.Min(v.stop, float64(v.p*best))
+	v.lower = math.Min(v.stop, v.ahead+float64(v.p*best))
 }
 
 func (e *engine) dual(v *view, k int) float64 {
@@ -261,7 +331,11 @@ func (e *engine) spared(v *view, l float64, from int) float64 {
 	for level := range away {
 		within := v.within[level*len(e.travel):]
 		for a := len(arcs) - 1; a >= 0; a-- {
-			if net := within[arcs[a].stage] - arcs[a].minutes; net > 0 {
+			net := within[arcs[a].stage]
+			if !arcs[a].opens || level >= v.free[arcs[a].stage] {
+				net -= arcs[a].minutes
+			}
+			if net > 0 {
 				if arcs[a].from == from {
 					sum += net / levels
 				} else {

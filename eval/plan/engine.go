@@ -12,6 +12,8 @@ type engine struct {
 	class             []int // number of the class in the problem
 	remedy            []int
 	remedyNumber      []int // number of the remedy in the problem
+	fit               []int // of each remedy: its stage
+	fitted            bool  // some remedy needs opening
 	shared            bool  // two classes share a remedy
 	price             float64
 	all               float64 // minutes of all tests and stages, each once
@@ -19,7 +21,9 @@ type engine struct {
 	order             []int // tests, each after those that it needs
 	gated             bool  // some test has needs or spoils another
 	travel            [][]float64
-	down              [][]arc // from each stage as the root: the stages in an order from the root outwards
+	down              [][]arc     // from each stage as the root: the stages in an order from the root outwards
+	opening           [][]float64 // from each stage: the minutes of opening that a remedy of another stage still needs
+	inside            [][]bool    // [stage][other]: the other is reached through the stage, or is it
 	lambda            []float64
 	spare             [][]float64 // spare[k][m]: λ·log₂(1 + (m−1)·2^(−W/λ)) at λ = lambda[k]
 
@@ -58,6 +62,7 @@ type test struct {
 type arc struct {
 	stage, from int
 	minutes     float64
+	opens       bool // it leads farther into the unit, not back
 }
 
 const (
@@ -110,6 +115,12 @@ func newEngine(p *Problem) (*engine, error) {
 			r = len(number)
 			number[p.Remedies[i]] = r
 			e.remedyNumber = append(e.remedyNumber, p.Remedies[i])
+			fit := 0
+			if p.Fits != nil {
+				fit = p.Fits[i]
+			}
+			e.fit = append(e.fit, fit)
+			e.fitted = e.fitted || fit != 0
 		}
 		e.class = append(e.class, i)
 		e.remedy = append(e.remedy, r)
@@ -155,22 +166,41 @@ func (e *engine) setStages(p *Problem, seed *keys) {
 		queue := []int{root}
 		for at := 0; at < len(queue); at++ {
 			from := queue[at]
-			visit := func(s int, minutes float64) {
+			visit := func(s int, minutes float64, opens bool) {
 				if reached[s] {
 					return
 				}
 				reached[s] = true
 				queue = append(queue, s)
 				e.travel[root][s] = e.travel[root][from] + minutes
-				e.down[root] = append(e.down[root], arc{s, from, minutes})
+				e.down[root] = append(e.down[root], arc{s, from, minutes, opens})
 			}
 			for s := 1; s < count; s++ {
 				if p.Stages[s].After == from {
-					visit(s, p.Stages[s].Enter)
+					visit(s, p.Stages[s].Enter, true)
 				}
 			}
 			if from > 0 {
-				visit(p.Stages[from].After, back(from))
+				visit(p.Stages[from].After, back(from), false)
+			}
+		}
+	}
+	e.opening, e.inside = make([][]float64, count), make([][]bool, count)
+	for s := range count {
+		e.inside[s] = make([]bool, count)
+		for other := range count {
+			at := other
+			for at != s && at != 0 {
+				at = p.Stages[at].After
+			}
+			e.inside[s][other] = at == s
+		}
+	}
+	for from := range count {
+		e.opening[from] = make([]float64, count)
+		for to := range count {
+			for at := to; !e.inside[at][from]; at = p.Stages[at].After {
+				e.opening[from][to] += p.Stages[at].Enter
 			}
 		}
 	}
@@ -287,6 +317,9 @@ func (e *engine) view(depth int) *view {
 			share:  make([]float64, len(e.tests)),
 			state:  make([]state, len(e.tests)),
 			within: make([]float64, levels*len(e.travel)),
+			fitted: make([]float64, len(e.travel)),
+			free:   make([]int, len(e.travel)),
+			ways:   make([]float64, len(e.travel)),
 		})
 	}
 	return e.views[depth]

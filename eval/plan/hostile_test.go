@@ -87,7 +87,7 @@ func TestHostileProblems(t *testing.T) {
 	}
 	valid := 0
 	for range 3000 {
-		p := randomProblem(r, shape{1 + r.IntN(6), r.IntN(7), r.IntN(2) == 0, true, r.IntN(2) == 0, r.IntN(4) == 0, true})
+		p := randomProblem(r, shape{1 + r.IntN(6), r.IntN(7), r.IntN(2) == 0, true, r.IntN(2) == 0, r.IntN(4) == 0, true, r.IntN(2) == 0})
 		for i := range p.Weights {
 			p.Weights[i] = value(p.Weights[i])
 		}

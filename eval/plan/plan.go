@@ -14,10 +14,12 @@ type Options struct {
 // A Plan is a tree of tests that ends in remedies.
 type Plan struct {
 	Root *Node
-	// Cost is the expected minutes with the price of errors, J: Minutes + Price·Error. With a price of +Inf it is +Inf where some error remains.
+	// Cost is the expected minutes with the price of errors, J: Minutes + Opening + Price·Error. With a price of +Inf it is +Inf where some error remains.
 	Cost float64
 	// Minutes are the expected minutes of testing and teardown.
 	Minutes float64
+	// Opening are the expected minutes of opening after the last test: for the remedy chosen, and where that is wrong for the right one.
+	Opening float64
 	// Error is the probability that the remedy chosen is wrong.
 	Error float64
 	// Bound is a cost that no plan can undercut.
@@ -49,6 +51,7 @@ type Node struct {
 	Teardown    float64 // minutes before the test, to bring the unit to its stage
 	Ahead       float64 // expected minutes from here to the end, this test included
 	Remedy      int     // the most probable remedy here
+	Opening     float64 // expected minutes of opening after it, if one stopped here: for Remedy, and where that is wrong for the right one
 	Error       float64 // probability that Remedy is wrong, if one stopped here
 	Classes     []Share // classes that are left, in their order
 	Branches    []Branch
@@ -150,8 +153,9 @@ func (e *engine) usualNodes() int {
 func (e *engine) plan(p *Problem) *Plan {
 	bound := e.memo[e.at()].lower
 	root := e.tree(0, 1)
-	plan := &Plan{Root: root, Minutes: root.Ahead, Error: missed(root), Choices: e.choices(root), Nodes: e.nodes}
-	inside := plan.Minutes + float64(e.price*plan.Error)
+	plan := &Plan{Root: root, Minutes: root.Ahead, Choices: e.choices(root), Nodes: e.nodes}
+	plan.end(root)
+	inside := plan.Minutes + plan.Opening + float64(e.price*plan.Error)
 	plan.Exact = bound >= inside-slack*math.Max(1, inside)
 	plan.Cost, plan.Bound = inside, math.Min(bound, inside)
 	if math.IsInf(p.Price, 1) && plan.Error > 0 {
@@ -175,6 +179,7 @@ func (e *engine) tree(depth int, probability float64) *Node {
 	if v.live > 1 {
 		n.Error = math.Max(0, 1-v.masses[v.best]/v.p)
 	}
+	n.Opening = e.openingOf(v, v.best)
 	known, seen := e.memo[e.at()]
 	if !seen || known.act == stop {
 		return n
@@ -233,14 +238,13 @@ func (e *engine) choices(root *Node) []Choice {
 	return list
 }
 
-// missed is the probability that the plan ends in a wrong remedy.
-func missed(n *Node) float64 {
+// end sums up what is left where the search ends.
+func (plan *Plan) end(n *Node) {
 	if n.Test == Stop {
-		return float64(n.Probability * n.Error)
+		plan.Error += float64(n.Probability * n.Error)
+		plan.Opening += float64(n.Probability * n.Opening)
 	}
-	sum := 0.0
 	for _, b := range n.Branches {
-		sum += missed(b.Node)
+		plan.end(b.Node)
 	}
-	return sum
 }

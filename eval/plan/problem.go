@@ -12,6 +12,9 @@ type Problem struct {
 	// Remedies holds for each class the number of the remedy that cures it. Classes with equal numbers share their remedy and need not be told
 	// apart. A remedy of several parts has a number of its own.
 	Remedies []int
+	// Fits holds for each class the stage of teardown in which its remedy is carried out, equal for equal remedies; nil means stage 0 for all. Opening
+	// that the remedy needs anyway is no price of a test that needs it too.
+	Fits []int
 	// Price is how many minutes a wrong remedy costs, above zero. +Inf means that error is not allowed: a plan then stops only where the remedy is
 	// certain or no test can make it more so. The search counts it as a million times the minutes of all tests and stages together.
 	Price float64
@@ -64,6 +67,9 @@ func (p *Problem) Check() error {
 	if len(p.Remedies) != len(p.Weights) {
 		return fmt.Errorf("%d classes have weights and %d have remedies: each class needs both", len(p.Weights), len(p.Remedies))
 	}
+	if err := p.checkFits(); err != nil {
+		return err
+	}
 	sum := 0.0
 	for i, w := range p.Weights {
 		if !(w >= 0) || math.IsInf(w, 0) {
@@ -92,6 +98,26 @@ func (p *Problem) Check() error {
 	}
 	_, err := p.order()
 	return err
+}
+
+func (p *Problem) checkFits() error {
+	if p.Fits == nil {
+		return nil
+	}
+	if len(p.Fits) != len(p.Weights) {
+		return fmt.Errorf("%d classes have weights and %d have stages for their remedies: give each class one, or none at all", len(p.Weights), len(p.Fits))
+	}
+	at := map[int]int{}
+	for i, s := range p.Fits {
+		if s < 0 || s >= max(len(p.Stages), 1) {
+			return fmt.Errorf("the remedy of class %d is carried out at stage %d, which does not exist", i, s)
+		}
+		if before, seen := at[p.Remedies[i]]; seen && before != s {
+			return fmt.Errorf("remedy %d is carried out at stage %d and at stage %d: a remedy has one stage", p.Remedies[i], before, s)
+		}
+		at[p.Remedies[i]] = s
+	}
+	return nil
 }
 
 func (p *Problem) checkStages() error {

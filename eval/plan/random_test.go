@@ -13,6 +13,7 @@ type shape struct {
 	open           bool // stages of teardown
 	strict         bool // error is not allowed
 	shared         bool // remedies cure several classes
+	fitted         bool // remedies need the unit opened
 }
 
 // randomProblem makes a valid problem from a source of random numbers.
@@ -42,6 +43,15 @@ func randomProblem(r *rand.Rand, s shape) *Problem {
 				back = []float64{-1, math.NaN(), math.Inf(1)}[r.IntN(3)]
 			}
 			p.Stages = append(p.Stages, Stage{After: r.IntN(i), Enter: 20 * r.Float64(), Back: back})
+		}
+		if s.fitted {
+			stage := map[int]int{}
+			for _, remedy := range p.Remedies {
+				if _, known := stage[remedy]; !known {
+					stage[remedy] = r.IntN(len(p.Stages))
+				}
+				p.Fits = append(p.Fits, stage[remedy])
+			}
 		}
 		p.Stage = r.IntN(len(p.Stages))
 		if r.IntN(2) == 0 {

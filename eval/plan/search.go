@@ -35,8 +35,8 @@ func (e *engine) candidates(v *view) []candidate {
 			continue
 		}
 		t := &e.tests[i]
-		minutes := e.way(i)
-		c := candidate{test: i, score: score(v.worth[i], v.gain[i], minutes), lower: float64(v.p * minutes)}
+		minutes := v.ways[t.stage] + t.minutes
+		c := candidate{test: i, score: score(v.worth[i], v.gain[i], minutes), lower: v.ahead + float64(v.p*minutes)}
 		if opens != nil && opens[i].bits > 0 {
 			both := score(v.worth[i]+opens[i].worth, v.gain[i]+opens[i].bits, minutes+opens[i].minutes)
 			c.score = math.Max(c.score, both)
@@ -57,7 +57,7 @@ func (e *engine) candidates(v *view) []candidate {
 				spared -= float64(v.share[i] * net)
 			}
 			after := float64(l*(v.h-v.worth[i])) - e.spare[v.at][v.live] - spared
-			c.lower = math.Max(c.lower, float64(v.p*(minutes+after)))
+			c.lower = math.Max(c.lower, v.ahead+float64(v.p*(minutes+after)))
 		}
 		if e.greedy {
 			c.score = v.gain[i]
