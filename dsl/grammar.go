@@ -106,6 +106,7 @@ func init() {
 		"accept":  of[Accept](nil, `accept unseparated_faults "Told apart by the part that comes off."`),
 	}
 	remedyScope.statements = map[string]*production{
+		"stage":   of[AtStage](nil, `stage opened`),
 		"retest":  of[Retest](nil, `retest free_run, insulation`),
 		"covers":  of[Covers](nil, `covers clean_commutator`),
 		"allowed": of[Allowed](nil, `allowed diameter.reading at least 30.5 mm`),

@@ -521,6 +521,8 @@ func (b *builder) remedy(s *dsl.Remedy) *remedy {
 	r := &remedy{name: s.Name.Text, title: s.Title.String(), src: s.Range}
 	for _, st := range s.Body {
 		switch st := st.(type) {
+		case *dsl.AtStage:
+			r.stage = b.stage(st)
 		case *dsl.Retest:
 			for _, ref := range st.Refs {
 				if o := b.outcomeRef(ref, nil, false); o != nil {
@@ -541,6 +543,14 @@ func (b *builder) remedy(s *dsl.Remedy) *remedy {
 		}
 	}
 	return r
+}
+
+// stage is the name of a stage of the unit; one that is not known is reported.
+func (b *builder) stage(s *dsl.AtStage) string {
+	if b.m.stages[s.Name.Text] == nil {
+		b.c.report(dsl.CodeUnknownName, s.Name.Range, "there is no stage "+s.Name.Text, suggest(s.Name.Text, mapKeys(b.m.stages)))
+	}
+	return s.Name.Text
 }
 
 // remedyNames reports names that are no remedies.

@@ -216,10 +216,7 @@ func (b *builder) testStmt(t *test, st dsl.Stmt) {
 	m := b.m
 	switch st := st.(type) {
 	case *dsl.AtStage:
-		t.stage = st.Name.Text
-		if m.stages[t.stage] == nil {
-			b.c.report(dsl.CodeUnknownName, st.Name.Range, "there is no stage "+t.stage, suggest(t.stage, mapKeys(m.stages)))
-		}
+		t.stage = b.stage(st)
 	case *dsl.Takes:
 		t.takes = b.time(st.Time)
 	case *dsl.Run:

@@ -301,6 +301,9 @@ func (l *factList) remedy(r *remedy) {
 	const what = "remedy"
 	l.whole(what, r.name, r.title, r.src)
 	l.one(what, r.name, "title", r.title, r.title, r.src)
+	if r.stage != "" {
+		l.one(what, r.name, "stage", r.stage, r.stage, r.src)
+	}
 	for _, o := range r.retest {
 		l.each(what, r.name, "retest", []string{o.name()}, r.src)
 	}

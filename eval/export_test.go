@@ -160,6 +160,21 @@ func (p PassVerdict) Teardown(from, to int) float64 {
 	}
 }
 
+// Opening gives the minutes of opening that are left from one stage to another.
+func (p PassVerdict) Opening(from, to int) float64 {
+	problem := &plan.Problem{}
+	(&Plan{pass: p}).stagesOf(problem)
+	passed := map[int]bool{0: true}
+	for s := from; s != 0; s = problem.Stages[s].After {
+		passed[s] = true
+	}
+	sum := 0.
+	for s := to; !passed[s]; s = problem.Stages[s].After {
+		sum += problem.Stages[s].Enter
+	}
+	return sum
+}
+
 // Next names the test to make next, empty to stop; with the largest gain first instead of the best plan, if greedy.
 func (p PassVerdict) Next(greedy bool) (string, error) {
 	var failed error
@@ -182,10 +197,10 @@ func (p PassVerdict) Next(greedy bool) (string, error) {
 	return e.Test, failed
 }
 
-// Remedies gives the remedies of the explanations with the share of each, by what is done for it; none is "".
-func (p PassVerdict) Remedies() map[string]float64 {
+// Remedies gives the remedies of the explanations with the share of each, by what is done for it, and its stage; none is "".
+func (p PassVerdict) Remedies() (shares map[string]float64, stages map[string]int) {
 	x := &Plan{pass: p}
-	shares := map[string]float64{}
+	shares, stages = map[string]float64{}, map[string]int{}
 	problem := &plan.Problem{}
 	x.stories(problem)
 	for i, id := range problem.Remedies {
@@ -194,12 +209,13 @@ func (p PassVerdict) Remedies() map[string]float64 {
 			key += "; " + title
 		}
 		shares[key] += problem.Weights[i]
+		stages[key] = x.fits[id]
 	}
-	return shares
+	return shares, stages
 }
 
-// RemedyOf says what is to be done for a set of faults, by the names, in the words of Remedies.
-func (p PassVerdict) RemedyOf(names []string) (key string, regret float64) {
+// RemedyOf says what is to be done for a set of faults, by the names, in the words of Remedies, at which stage, and what it costs if it is wrong.
+func (p PassVerdict) RemedyOf(names []string) (key string, stage int, regret float64) {
 	x := &Plan{pass: p}
 	var set []int32
 	for i := range p.v.program.faults {
@@ -213,7 +229,7 @@ func (p PassVerdict) RemedyOf(names []string) (key string, regret float64) {
 	for _, title := range x.remedies[id] {
 		key += "; " + title
 	}
-	return key, regret
+	return key, x.fits[id], regret
 }
 
 // FaultExplanations explains the faults alone.

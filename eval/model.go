@@ -197,6 +197,7 @@ type cause struct {
 
 type remedy struct {
 	name, title string
+	stage       string // in which it is carried out; empty: the unit need not be opened
 	retest      []*outcomeRef
 	covers      []string
 	allowed     *expr

@@ -24,6 +24,7 @@ type Plan struct {
 	classes  [][]int32 // sets of faults
 	tests    []candidate
 	remedies [][]string // titles of what cures a class, by the numbers of the plan
+	fits     []int      // the stages of these
 	price    float64
 }
 
@@ -93,6 +94,7 @@ func (x *Plan) stories(problem *plan.Problem) bool {
 	for _, c := range classes[:min(len(classes), mostClasses)] {
 		id, cost := x.remedy(c.faults)
 		problem.Weights, problem.Remedies = append(problem.Weights, c.weight), append(problem.Remedies, id)
+		problem.Fits = append(problem.Fits, x.fits[id])
 		x.classes = append(x.classes, c.faults)
 		regret, total = regret+c.weight*cost, total+c.weight
 	}
@@ -105,6 +107,7 @@ func (x *Plan) stories(problem *plan.Problem) bool {
 func (x *Plan) remedy(faults []int32) (id int, regret float64) {
 	e := &explainer{v: x.pass.v, p: x.pass, s: x.pass.state(), index: x.pass.i}
 	var titles []string
+	fit := 0
 	regret = defaultRegret
 	for _, f := range faults {
 		b := &x.pass.v.program.faults[f]
@@ -115,6 +118,7 @@ func (x *Plan) remedy(faults []int32) (id int, regret float64) {
 			if m := r.regret.SI() / 60; m > 0 {
 				regret = m
 			}
+			fit = x.farther(fit, x.stage(r.stage))
 		}
 		if !slices.Contains(titles, title) {
 			titles = append(titles, title)
@@ -124,9 +128,28 @@ func (x *Plan) remedy(faults []int32) (id int, regret float64) {
 	id = slices.IndexFunc(x.remedies, func(have []string) bool { return slices.Equal(have, titles) })
 	if id < 0 {
 		id = len(x.remedies)
-		x.remedies = append(x.remedies, titles)
+		x.remedies, x.fits = append(x.remedies, titles), append(x.fits, fit)
 	}
 	return id, regret
+}
+
+// farther is that of two stages which takes more to get to.
+func (x *Plan) farther(a, b int) int {
+	way := func(s int) (sum float64) {
+		for s > 0 {
+			stage := x.stageList()[s-1]
+			sum += minutes(stage.Takes)
+			s = 0
+			if stage.After != nil {
+				s = x.stage(stage.After.Text)
+			}
+		}
+		return sum
+	}
+	if way(b) > way(a) {
+		return b
+	}
+	return a
 }
 
 // stagesOf lays out the stages of the unit. Stage 0 of the plan comes before the first of the sheet.

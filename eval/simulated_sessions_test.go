@@ -96,57 +96,65 @@ func (w *session) count(name string) int {
 	return n
 }
 
-// best is the likeliest remedy, empty for none.
-func (w *session) best() string {
-	shares := w.verdict.Remedies()
-	best := ""
+// best is the likeliest remedy, empty for none, and its stage.
+func (w *session) best() (best string, stage int) {
+	shares, stages := w.verdict.Remedies()
 	for _, r := range slices.Sorted(maps.Keys(shares)) {
 		if shares[r] > shares[best]*(1+1e-9) {
 			best = r
 		}
 	}
-	return best
+	return best, stages[best]
 }
 
-// remedied tells whether the likeliest remedy is the one that the faults of the unit need, and what it costs if it is not.
-func (w *session) remedied() (right bool, regret float64) {
-	want, regret := w.verdict.RemedyOf(w.u.faults)
-	return w.best() == want, regret
+// remedied tells whether the likeliest remedy is the one that the faults of the unit need, what opening it takes, for the right one after a wrong one too,
+// and what it costs if it is wrong.
+func (w *session) remedied() (right bool, opening, regret float64) {
+	want, needs, regret := w.verdict.RemedyOf(w.u.faults)
+	best, stage := w.best()
+	opening = w.verdict.Opening(w.stage, stage)
+	if best == want {
+		return true, opening, 0
+	}
+	if opening > 0 {
+		return false, opening + w.verdict.Opening(stage, needs), regret
+	}
+	return false, w.verdict.Opening(w.stage, needs), regret
 }
 
 // A way of working, with what it came to.
 type way struct {
-	name                                          string
-	units, right                                  int
-	tests                                         int
-	minutes, regret, weight, weighed, rightWeight float64
-	wrong                                         map[string]int
+	name                         string
+	units, right                 int
+	tests                        int
+	minutes, opening, regret     float64
+	weight, weighed, rightWeight float64
+	wrong                        map[string]int
 }
 
 func (y *way) add(w *session, prior float64) {
-	right, regret := w.remedied()
+	right, opening, regret := w.remedied()
 	y.units++
 	y.tests += len(w.done)
 	y.minutes += w.minutes
-	cost := w.minutes
+	y.opening += opening
+	y.regret += regret
 	y.weight += prior
 	if right {
 		y.right++
 		y.rightWeight += prior
 	} else {
-		y.regret += regret
-		cost += regret
 		y.wrong[strings.Join(w.u.faults, "+")]++
 	}
-	y.weighed += prior * cost
+	y.weighed += prior * (w.minutes + opening + regret)
 }
 
-func (y *way) cost() float64 { return (y.minutes + y.regret) / float64(y.units) }
+func (y *way) cost() float64 { return (y.minutes + y.opening + y.regret) / float64(y.units) }
 
 func (y *way) String() string {
 	n := float64(y.units)
-	return fmt.Sprintf("%-28s %5d units, right %5.1f %%, %5.1f tests, %6.1f min, wrong remedies %5.1f min, cost %6.1f min; by frequency right %5.1f %%, cost %6.1f min",
-		y.name, y.units, 100*float64(y.right)/n, float64(y.tests)/n, y.minutes/n, y.regret/n, y.cost(), 100*y.rightWeight/y.weight, y.weighed/y.weight)
+	return fmt.Sprintf("%-28s %5d units, right %5.1f %%, %5.1f tests, %6.1f min, opening for the remedy %4.1f min, wrong remedies %5.1f min, cost %6.1f min; by frequency right %5.1f %%, cost %6.1f min",
+		y.name, y.units, 100*float64(y.right)/n, float64(y.tests)/n, y.minutes/n, y.opening/n, y.regret/n, y.cost(), 100*y.rightWeight/y.weight, y.weighed/y.weight)
 }
 
 // units calls yield with simulated units: for each fault, or for a sample of the faults.
@@ -193,7 +201,7 @@ func TestSimulatedBench(t *testing.T) {
 				}
 				y.add(w, prior)
 				if f == *traced {
-					right, _ := w.remedied()
+					right, _, _ := w.remedied()
 					t.Log(u.faults, y.name, right, w.minutes, w.done, w.slipped, w.verdict.Remedies())
 				}
 			}
@@ -216,7 +224,7 @@ func (s *simulator) inOrder(w *session, stops bool) {
 		if strings.HasPrefix(k.Name, s.spans.battery+".") {
 			continue
 		}
-		if stops && w.best() != "" {
+		if best, _ := w.best(); stops && best != "" {
 			pl, err := w.verdict.Plan(0)
 			require.NoError(s.t, err)
 			if pl == nil {

@@ -102,7 +102,8 @@ func (e *engine) weighOpening(v *view) {
 			continue
 		}
 		v.ahead += float64(m * e.opening[e.stage][e.fit[r]])
-		cost := float64(v.p * e.openingOf(v, r))
+		first, then := e.openingOf(v, r)
+		cost := float64(v.p * (first + then))
 		if v.live > 1 {
 			cost += float64(e.price * math.Max(0, v.p-m))
 		}
@@ -112,20 +113,19 @@ func (e *engine) weighOpening(v *view) {
 	}
 }
 
-// openingOf is what a remedy still needs of opening, and, where it is wrong, the right ones after it: expected minutes.
-func (e *engine) openingOf(v *view, remedy int) float64 {
-	first := e.opening[e.stage][e.fit[remedy]]
+// openingOf is what a remedy still needs of opening, and what the right ones need after it where it is wrong, expected minutes.
+func (e *engine) openingOf(v *view, remedy int) (first, then float64) {
+	first = e.opening[e.stage][e.fit[remedy]]
 	at := e.stage
 	if first > 0 {
 		at = e.fit[remedy]
 	}
-	sum := 0.0
 	for r, m := range v.masses {
 		if r != remedy && m > 0 {
-			sum += float64(m * e.opening[at][e.fit[r]])
+			then += float64(m * e.opening[at][e.fit[r]])
 		}
 	}
-	return first + sum/v.p
+	return first, then / v.p
 }
 
 // weighWays finds what it takes to get to each stage, and for how many of the classes that is no loss.

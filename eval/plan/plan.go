@@ -51,7 +51,8 @@ type Node struct {
 	Teardown    float64 // minutes before the test, to bring the unit to its stage
 	Ahead       float64 // expected minutes from here to the end, this test included
 	Remedy      int     // the most probable remedy here
-	Opening     float64 // expected minutes of opening after it, if one stopped here: for Remedy, and where that is wrong for the right one
+	Opening     float64 // minutes of opening that Remedy still needs, if one stopped here
+	then        float64 // expected minutes of opening for the right remedy, where Remedy is wrong
 	Error       float64 // probability that Remedy is wrong, if one stopped here
 	Classes     []Share // classes that are left, in their order
 	Branches    []Branch
@@ -179,7 +180,7 @@ func (e *engine) tree(depth int, probability float64) *Node {
 	if v.live > 1 {
 		n.Error = math.Max(0, 1-v.masses[v.best]/v.p)
 	}
-	n.Opening = e.openingOf(v, v.best)
+	n.Opening, n.then = e.openingOf(v, v.best)
 	known, seen := e.memo[e.at()]
 	if !seen || known.act == stop {
 		return n
@@ -242,7 +243,7 @@ func (e *engine) choices(root *Node) []Choice {
 func (plan *Plan) end(n *Node) {
 	if n.Test == Stop {
 		plan.Error += float64(n.Probability * n.Error)
-		plan.Opening += float64(n.Probability * n.Opening)
+		plan.Opening += float64(n.Probability * (n.Opening + n.then))
 	}
 	for _, b := range n.Branches {
 		plan.end(b.Node)

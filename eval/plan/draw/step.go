@@ -17,7 +17,7 @@ type Step struct {
 	Title    string   // of the test; of an end, the remedy
 	Cautions []string // to read before the test
 	Opening  string   // what the teardown before the test is, such as "take off the rear housing"
-	Teardown float64  // minutes for it
+	Teardown float64  // minutes for it; of an end, those of opening that the remedy needs
 	Minutes  float64  // of the test itself
 	Branches []Branch // of a test; an end has none
 
@@ -52,7 +52,7 @@ func From(p *plan.Plan, l Labels) *Step { return from(p.Root, &l, plan.Stop, 0) 
 
 func from(n *plan.Node, l *Labels, before int, elapsed float64) *Step {
 	if n.Test == plan.Stop {
-		return &Step{Title: l.Remedy(n.Remedy), Error: n.Error}
+		return &Step{Title: l.Remedy(n.Remedy), Error: n.Error, Teardown: n.Opening}
 	}
 	s := &Step{Title: l.Test(n.Test), Minutes: n.Minutes, Teardown: n.Teardown}
 	if l.Cautions != nil {
@@ -98,6 +98,9 @@ func Summary(p *plan.Plan) string {
 	text := "No test is worth its minutes."
 	if p.Root.Test != plan.Stop {
 		text = minutes(p.Minutes) + " on average"
+		if p.Opening >= .5 {
+			text += ", then " + minutes(p.Opening) + " of opening for the remedy"
+		}
 		if often := wrong(p.Error); often != "" {
 			text += ", the remedy " + often
 		}
@@ -123,12 +126,19 @@ func (s *Step) end() string {
 	return clean(s.Title)
 }
 
-// doubt says how often a remedy will be wrong.
+// doubt says what opening a remedy needs, and how often it will be wrong.
 func (s *Step) doubt() string {
 	if s.Cut {
 		return ""
 	}
-	return wrong(s.Error)
+	often := wrong(s.Error)
+	if s.Teardown == 0 {
+		return often
+	}
+	if often != "" {
+		often = ", " + often
+	}
+	return minutes(s.Teardown) + " to open" + often
 }
 
 func wrong(p float64) string {
