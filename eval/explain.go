@@ -135,6 +135,7 @@ func (x *explainer) pass() PassExplanation {
 			out.Stories = x.stories()
 		}
 		out.Remedies, out.Causes, out.Regardless = x.remedies(), x.causes(), x.renewals()
+		out.Retests = x.p.Retests()
 	}
 	for _, w := range x.v.works {
 		if w.pass != x.index {

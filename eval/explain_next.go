@@ -24,6 +24,9 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 		return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Repeat: true, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t),
 			Because: []string{"its reading is more likely a slip than not: misread, or taken at the wrong place"}}
 	}
+	if e := x.retest(); e != nil {
+		return e
+	}
 	if e := x.waiting(); e != nil {
 		return e
 	}
@@ -52,6 +55,19 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 		e.Plan = fmt.Sprintf("best plan found %s to the remedy on average, a wrong one reckoned in; no plan can be under %s", wholeMinutes(pl.Cost), wholeMinutes(math.Floor(pl.Bound)))
 	}
 	return e
+}
+
+// retest names the first test that work asks to be repeated, once the work is done: no reading was taken since, or the pass is the one as left.
+func (x *explainer) retest() *NextExplanation {
+	for _, o := range x.v.owed(x.p.i) {
+		bt := &x.v.program.tests[o.test]
+		done := slices.ContainsFunc(x.v.works, func(w work) bool { return w.pass <= x.p.i && w.seq > x.s.cutoff })
+		if !done && x.s.pass.Stage != AsLeft || (&Plan{pass: x.p}).barred(bt) {
+			continue
+		}
+		return x.step(bt, "to be made again after: "+inside(o.remedy.title))
+	}
+	return nil
 }
 
 // because says what each outcome of the first test would point to. Outcomes that point to the same are told once.
@@ -186,7 +202,8 @@ func (x *explainer) released() *NextExplanation {
 	for _, c := range needed {
 		s := &x.s.checks[c]
 		bt := &x.v.program.tests[x.v.program.checks[c].test]
-		if s.result != NotTested && s.result != NotValid && s.result != NotDecidable || bt.applies == canFalse {
+		wanted := s.result == NotTested || s.result == NotValid || s.result == NotDecidable || s.outside(&x.v.program.checks[c])
+		if !wanted || bt.applies == canFalse {
 			continue
 		}
 		pl := &Plan{pass: x.p}
@@ -205,6 +222,8 @@ func (x *explainer) wanting(s *checkState, by string) string {
 	switch {
 	case s.atOdds:
 		return "its readings disagree"
+	case s.result == Marginal:
+		return "it is outside its limit, by less than the rule asks for: take a better meter"
 	case s.result == NotDecidable:
 		return "it is not decided yet"
 	case s.result == NotValid:

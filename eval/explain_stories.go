@@ -179,7 +179,9 @@ func (x *explainer) remedies() []RemedyExplanation {
 				e.Name = u + "." + e.Name
 			}
 			e.For = titlesByChance(j.faults)
-			e.Note = x.p.hindrance(j.unit, j.r)
+			if e.Note = x.p.carriedOut(j.unit, j.r); e.Note == "" {
+				e.Note = x.p.hindrance(j.unit, j.r)
+			}
 			out = append(out, e)
 		}
 	}

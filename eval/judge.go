@@ -571,6 +571,11 @@ func (f *frame) combine(p *program, t *boundTest) {
 	}
 }
 
+// outside tells whether a check is marginal outside of its limit: it failed by less than the decision rule asks for.
+func (s *checkState) outside(k *boundCheck) bool {
+	return s.result == Marginal && s.outcome >= 0 && k.results[s.outcome] == Fail
+}
+
 // A UnitWord says of a whole unit, at the end of a pass, what its limits say, or what its limits and faults say together.
 type UnitWord uint8
 
@@ -605,8 +610,13 @@ func (p *program) word(states []checkState) UnitWord {
 	}
 	met := false
 	for _, i := range needed {
-		switch states[i].result {
-		case Pass, Marginal:
+		switch s := &states[i]; s.result {
+		case Pass:
+			met = true
+		case Marginal:
+			if s.outside(&p.checks[i]) {
+				return Undecided
+			}
 			met = true
 		case NotApplicable, Information:
 		default:

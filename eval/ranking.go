@@ -99,6 +99,9 @@ func (j *Job) repeated(f *frame, into []int) []int {
 func (p PassVerdict) Unit() UnitWord {
 	limits := p.Limits()
 	if len(p.v.program.faults) == 0 {
+		if limits == LimitsMet && len(p.v.owed(p.i)) > 0 {
+			return Undecided
+		}
 		return limits
 	}
 	r, _ := p.ranking()
@@ -113,7 +116,7 @@ func (p PassVerdict) Unit() UnitWord {
 		return Unexplained
 	case shown, r.None0 <= allButCertain && r.None < diagnosis.Misread:
 		return Faulty
-	case limits != LimitsMet || suspected || len(p.OpenCauses()) > 0:
+	case limits != LimitsMet || suspected || len(p.OpenCauses()) > 0 || len(p.v.owed(p.i)) > 0:
 		return Undecided
 	case p.v.unanswered(p.i):
 		return NoFaultFound

@@ -230,7 +230,7 @@ func (p *printer) because(title string, f eval.FaultExplanation) {
 
 // remedies tells what to fit, what to retest and which causes to clear.
 func (p *printer) remedies(pass *eval.PassExplanation) {
-	if len(pass.Remedies)+len(pass.Causes)+len(pass.Regardless) == 0 {
+	if len(pass.Remedies)+len(pass.Causes)+len(pass.Regardless)+len(pass.Retests) == 0 {
 		return
 	}
 	p.line("")
@@ -247,6 +247,9 @@ func (p *printer) remedies(pass *eval.PassExplanation) {
 		if r.Status == diagnosis.Shown && len(r.Retest) > 0 {
 			p.wrap("      ", "        ", "then retest: "+strings.Join(r.Retest, "; "))
 		}
+	}
+	if len(pass.Retests) > 0 {
+		p.wrap("    ", "      ", "Before release, retest after the work that was done: "+strings.Join(pass.Retests, "; "))
 	}
 	for _, c := range pass.Causes {
 		p.wrap("    ", "      ", "Before release, clear the cause: "+c)
