@@ -202,7 +202,8 @@ func TestSimulatedBench(t *testing.T) {
 				y.add(w, prior)
 				if f == *traced {
 					right, _, _ := w.remedied()
-					t.Log(u.faults, y.name, right, w.minutes, w.done, w.slipped, w.verdict.Remedies())
+					shares, _ := w.verdict.Remedies()
+					t.Log(u.faults, y.name, right, w.minutes, w.done, w.slipped, shares)
 				}
 			}
 		})
