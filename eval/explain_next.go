@@ -57,15 +57,15 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 	return e
 }
 
-// retest names the first test that work asks to be repeated, once the work is done: no reading was taken since, or the pass is the one as left.
+// retest names the first test that work asks to be repeated, in a pass as left: all work is done then.
 func (x *explainer) retest() *NextExplanation {
+	if x.s.pass.Stage != AsLeft {
+		return nil
+	}
 	for _, o := range x.v.owed(x.p.i) {
-		bt := &x.v.program.tests[o.test]
-		done := slices.ContainsFunc(x.v.works, func(w work) bool { return w.pass <= x.p.i && w.seq > x.s.cutoff })
-		if !done && x.s.pass.Stage != AsLeft || (&Plan{pass: x.p}).barred(bt) {
-			continue
+		if bt := &x.v.program.tests[o.test]; !(&Plan{pass: x.p}).barred(bt) {
+			return x.step(bt, "to be made again after: "+inside(o.remedy.title))
 		}
-		return x.step(bt, "to be made again after: "+inside(o.remedy.title))
 	}
 	return nil
 }

@@ -32,7 +32,7 @@ func TestJudgePlanOnPaper(t *testing.T) {
 	require.Contains(t, errs, "plan.svg: the plan of P-1")
 	sheet, err := os.ReadFile(path)
 	require.NoError(t, err)
-	require.Contains(t, string(sheet), "Field through the brushes")
+	require.Contains(t, string(sheet), "Output stud to frame")
 	d := xml.NewDecoder(strings.NewReader(string(sheet)))
 	for err == nil {
 		_, err = d.Token()
