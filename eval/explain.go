@@ -306,8 +306,8 @@ func (x *explainer) check(i int32, bt *boundTest) *CheckExplanation {
 	digits := x.digits(b, perf)
 	if s.perf >= 0 && b.c.val != nil && b.c.val.typ.class == numberClass && s.lo == s.hi {
 		x.value(out, c, bt, s, perf, digits)
-	} else if perf != nil && b.c.val != nil && b.c.val.kind == readingValue && c.Outcome() == "jumps" {
-		out.Value = perf.values[b.c.val.name].value.at(b.pos).String()
+	} else if perf != nil && b.c.val != nil {
+		out.Value = x.unsettled(c, b, s, perf)
 	}
 	if b.c.kind == patternCheck && s.outcome >= 0 {
 		out.Formula = x.row(b, s)
@@ -318,6 +318,17 @@ func (x *explainer) check(i int32, bt *boundTest) *CheckExplanation {
 		out.Budget = x.budget(c)
 	}
 	return out
+}
+
+// unsettled prints a value that is no single number: a reading as it was taken, a formula by the range that it can have.
+func (x *explainer) unsettled(c Check, b *boundCheck, s *checkState, perf *performance) string {
+	switch v := perf.values[b.c.val.name].value; {
+	case b.c.val.kind == readingValue && !v.at(b.pos).Missing():
+		return v.at(b.pos).String()
+	case b.c.val.kind == formulaValue && b.c.val.typ.class == numberClass && s.lo < s.hi && !math.IsInf(s.lo, 0) && !math.IsInf(s.hi, 0):
+		return significant(s.lo, c.unit(), 3) + " to " + significant(s.hi, c.unit(), 3)
+	}
+	return ""
 }
 
 func (x *explainer) performance(s *checkState) *performance {

@@ -46,7 +46,7 @@ type PassExplanation struct {
 	Causes     []string            `json:"causes_to_clear,omitempty"`
 	Regardless []string            `json:"replaced_regardless,omitempty"`
 	Retests    []string            `json:"to_retest,omitempty"` // after work, and not made since
-	Next       *NextExplanation    `json:"next,omitempty"` // of the last pass
+	Next       *NextExplanation    `json:"next,omitempty"`      // of the last pass
 	Tests      []TestExplanation   `json:"tests"`
 	NotTested  []Untested          `json:"not_tested,omitempty"`
 	Faults     []FaultExplanation  `json:"faults"` // in the order of the sheet, those suspected by how likely they are

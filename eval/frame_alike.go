@@ -74,10 +74,10 @@ func (f *frame) alike(p *program, t *boundTest, a *boundAlike, base, n int32, s 
 }
 
 // beyond compares members of which some are only known to lie above a value, as a meter that shows OL tells, with exact ones. It decides only where the
-// others are too far below for them to be alike, wherever they lie; a share of a mean that has no end decides nothing.
+// others are too far below for them to be alike, wherever they lie.
 func (f *frame) beyond(p *program, t *boundTest, a *boundAlike, base, n int32, s *checkState, zs []float64) bool {
 	tolerance := f.regs[a.tolerance]
-	if a.a.relative || a.a.by != bySpan && a.a.by != byLeast || tolerance.lo != tolerance.hi {
+	if tolerance.lo != tolerance.hi {
 		return false
 	}
 	open, exact := 0, 0
@@ -98,14 +98,14 @@ func (f *frame) beyond(p *program, t *boundTest, a *boundAlike, base, n int32, s
 		}
 		f.sorted = append(f.sorted, r.lo)
 	}
-	if open == 0 || exact == 0 || least-high <= tolerance.lo {
+	if open == 1 && exact > 0 && least > high && (low > 0 || !a.a.relative) {
+		return f.oneBeyond(p, t, a, base, n, s, zs)
+	}
+	if a.a.relative || a.a.by != bySpan && a.a.by != byLeast || open == 0 || exact == 0 || least-high <= tolerance.lo {
 		return false
 	}
 	set := uint32(alikeMixed)
-	switch {
-	case open == 1:
-		set = oddOut(a, f.sorted, tolerance.lo)
-	case exact == 1:
+	if exact == 1 {
 		set = alikeOneLow | alikeMixed // as those above are alike or not
 	}
 	u := f.spreadError(p, t, a, base, int(n), tolerance.lo)
@@ -113,6 +113,33 @@ func (f *frame) beyond(p *program, t *boundTest, a *boundAlike, base, n int32, s
 		s.lo, s.hi, s.upp, s.variance = least-low, math.Inf(1), tolerance.lo, u*u
 	}
 	spreadDegrees(set, distance(least-high-tolerance.lo, u), zs)
+	return true
+}
+
+// oneBeyond is beyond for a single member above all others: the higher it lies the farther it is from being alike with any of them, by every measure, so that
+// the least that it can be decides.
+func (f *frame) oneBeyond(p *program, t *boundTest, a *boundAlike, base, n int32, s *checkState, zs []float64) bool {
+	values, tolerance := slices.Clone(f.sorted), f.regs[a.tolerance].lo
+	spread, ref := spreadOf(a.a.by, values)
+	if !a.a.relative {
+		ref = 1
+	}
+	top := slices.Index(values, slices.Max(values))
+	without := func(i int) []float64 { return slices.Delete(slices.Clone(values), i, i+1) }
+	for i := range values {
+		if within(a, values, tolerance) || i != top && len(values) > 2 && within(a, without(i), tolerance) {
+			return false
+		}
+	}
+	set := uint32(alikeMixed)
+	if len(values) > 2 && within(a, without(top), tolerance) {
+		set = alikeOneHigh
+	}
+	u := f.spreadError(p, t, a, base, int(n), tolerance) / ref
+	if s != nil {
+		s.lo, s.hi, s.upp, s.variance = spread/ref, math.Inf(1), tolerance, u*u
+	}
+	spreadDegrees(set, distance(spread/ref-tolerance, u), zs)
 	return true
 }
 
