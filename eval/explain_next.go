@@ -24,6 +24,9 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 		return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Repeat: true, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t),
 			Because: []string{"its reading is more likely a slip than not: misread, or taken at the wrong place"}}
 	}
+	if e := x.disagreeing(); e != nil {
+		return e
+	}
 	if e := x.retest(); e != nil {
 		return e
 	}
@@ -55,6 +58,19 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 		e.Plan = fmt.Sprintf("best plan found %s to the remedy on average, a wrong one reckoned in; no plan can be under %s", wholeMinutes(pl.Cost), wholeMinutes(math.Floor(pl.Bound)))
 	}
 	return e
+}
+
+// disagreeing names a test whose readings disagree: until it is made again they say nothing.
+func (x *explainer) disagreeing() *NextExplanation {
+	for c := range x.s.checks {
+		bt := &x.v.program.tests[x.v.program.checks[c].test]
+		if s := &x.s.checks[c]; s.atOdds && !(&Plan{pass: x.p}).barred(bt) {
+			e := x.step(bt, x.wanting(s, ""))
+			e.Repeat = true
+			return e
+		}
+	}
+	return nil
 }
 
 // retest names the first test that work asks to be repeated, in a pass as left: all work is done then.
@@ -210,9 +226,7 @@ func (x *explainer) released() *NextExplanation {
 		if pl.barred(bt) {
 			continue
 		}
-		e := x.step(bt, x.wanting(s, by))
-		e.Repeat = s.atOdds
-		return e
+		return x.step(bt, x.wanting(s, by))
 	}
 	return nil
 }

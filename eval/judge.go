@@ -545,6 +545,10 @@ func (f *frame) combine(p *program, t *boundTest) {
 		was := earlier[:len(zs)]
 		earlier = earlier[len(zs):]
 		switch {
+		case before.offScale(now), now.offScale(&before):
+			clear(zs)
+			now.spoke = false
+			now.disagree(k.all, k.all)
 		case !before.spoke && !before.atOdds:
 		case !now.spoke:
 			*now = before
@@ -564,9 +568,8 @@ func (f *frame) combine(p *program, t *boundTest) {
 			for o := range zs {
 				zs[o] = min(zs[o], was[o])
 			}
-			now.set |= before.set
-			now.possible |= before.possible | now.set
-			now.atOdds, now.cause, now.result, now.outcome = true, causeDisagree, NotDecidable, -1
+			set := now.set | before.set
+			now.disagree(set, now.possible|before.possible|set)
 		}
 	}
 }
@@ -574,6 +577,17 @@ func (f *frame) combine(p *program, t *boundTest) {
 // outside tells whether a check is marginal outside of its limit: it failed by less than the decision rule asks for.
 func (s *checkState) outside(k *boundCheck) bool {
 	return s.result == Marginal && s.outcome >= 0 && k.results[s.outcome] == Fail
+}
+
+// disagree marks a check whose repeats contradict each other.
+func (s *checkState) disagree(set, possible uint32) {
+	s.set, s.possible = set, possible
+	s.atOdds, s.cause, s.result, s.outcome = true, causeDisagree, NotDecidable, -1
+}
+
+// offScale tells whether a reading was OL on a meter of unknown full scale, and the other one of the same check lies on some scale: one of them is wrong.
+func (s *checkState) offScale(other *checkState) bool {
+	return s.cause == causeUnbounded && other.spoke && other.hi < infinite
 }
 
 // A UnitWord says of a whole unit, at the end of a pass, what its limits say, or what its limits and faults say together.
