@@ -394,6 +394,9 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 		if r.lo > r.hi {
 			return reg{}, fmt.Errorf("%s runs backwards: give the smaller value first", v)
 		}
+		if meter != nil && meter.high > 0 && max(-r.lo, r.hi) > meter.high {
+			return offScale, nil // no such reading can have come from it
+		}
 		if v.form == movingForm {
 			r.flags |= regMoving
 		}
@@ -417,12 +420,15 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 			return reg{}, errors.New("a current cannot be OL: an open circuit reads 0 A; if the meter was overloaded write > and its full scale")
 		}
 		if meter == nil || meter.high == 0 {
-			return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: regUnbounded}, nil
+			return offScale, nil
 		}
 		return reg{lo: meter.high, hi: math.Inf(1)}, nil
 	}
 	return reg{}, fmt.Errorf("%s is a number: write it with its unit, such as 2 %s", a.name, a.displayUnit())
 }
+
+// offScale is a reading of which nothing is known but that it is beyond the meter.
+var offScale = reg{lo: math.Inf(-1), hi: math.Inf(1), flags: regUnbounded}
 
 func missingReg(a *value) reg {
 	r := reg{lo: math.Inf(-1), hi: math.Inf(1), flags: regMissing}

@@ -49,6 +49,9 @@ func (x *explainer) why(check int32, bt *boundTest, perf *performance) (reason, 
 		}
 		return "the reading can lie on either side", "read it more closely"
 	case causeUnbounded:
+		if scale := x.exceeded(bt, perf); scale != "" {
+			return "it is beyond the full scale of its meter, " + scale + ": misread, or another meter was used", "repeat it, and name the meter"
+		}
 		return "OL says only that it is beyond the meter, whose full scale is not stated", "name the meter, or write > and its full scale"
 	case causeDisagree:
 		return "repeated readings disagree", "repeat it, and void the one that was wrong"
@@ -186,6 +189,28 @@ func (x *explainer) holes(perf *performance, in *input) []string {
 		return []string{fmt.Sprintf("%d of %d of %s", len(list), len(t.items), in.v.name)}
 	}
 	return list
+}
+
+// exceeded is the full scale of a meter that a reading of a test is beyond, empty if there is none.
+func (x *explainer) exceeded(bt *boundTest, perf *performance) string {
+	for _, in := range bt.inputs {
+		if perf == nil || in.v.kind == attributeValue {
+			continue
+		}
+		given, ok := x.v.job.given(perf, in.v)
+		meter, _ := x.v.job.meterOf(perf, in.v)
+		if !ok || meter == nil || meter.high == 0 {
+			continue
+		}
+		for i := range max(1, len(given.items)) {
+			if v := given.at(i); v.form == numberForm || v.form == rangeForm || v.form == movingForm {
+				if max(-v.low.SI(), v.high.SI()) > meter.high {
+					return significant(meter.high, in.v.displayUnit(), 3)
+				}
+			}
+		}
+	}
+	return ""
 }
 
 func (x *explainer) recorded(perf *performance, v *value) string {
