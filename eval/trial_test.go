@@ -88,7 +88,7 @@ func TestMembersAreNamed(t *testing.T) {
 	require.Equal(t, "force[u] 4 N", explained(t, record("pull.force (4 7 7 N)"), "pull.force.alike").Odd)
 	require.Empty(t, explained(t, record("pull.force (7 7 7 N)"), "pull.force.alike").Odd)
 	require.Equal(t, "force[v] was not read", explained(t, record("pull.force (7 missing 7 N)"), "pull.force[v]").Why)
-	require.Equal(t, "force[u], force[v] were not read", explained(t, record("pull.force (missing missing 7 N)"), "pull.force[v]").Why)
+	require.Equal(t, "force[u], force[v] were not read", explained(t, record("pull.force (missing missing 7 N)"), "pull.force.alike").Why)
 	require.Equal(t, "6 V to 9 V jumping", explained(t, record("volts.reading 6 V to 9 V jumping"), "volts.reading").Value)
 }
 

@@ -22,7 +22,7 @@ func (x *explainer) why(check int32, bt *boundTest, perf *performance) (reason, 
 	case causeSkipped:
 		return x.v.skips[s.arg].text, ""
 	case causeMissing:
-		return x.missing(bt, perf)
+		return x.missing(b, bt, perf)
 	case causeGateShut:
 		return fmt.Sprintf("it needs %s, and that is %s", need().text, x.found(bt, need())), "put that right and repeat the test"
 	case causeGateOpen:
@@ -40,7 +40,7 @@ func (x *explainer) why(check int32, bt *boundTest, perf *performance) (reason, 
 		first, last := l.rows[0], l.rows[len(l.rows)-1]
 		unit := l.cond.displayUnit()
 		return fmt.Sprintf("%s %s lies outside the rows of the limit, %s to %s", spaced(l.cond.name), x.recorded(perf, l.cond),
-			significant(first.at, unit, 4), significant(last.at, unit, 4)), "repeat it within them"
+			trimmed(first.at, unit), trimmed(last.at, unit)), "repeat it within them"
 	case causeRefused:
 		return x.refused(b, s, perf)
 	case causeStraddles:
@@ -65,7 +65,7 @@ func (x *explainer) why(check int32, bt *boundTest, perf *performance) (reason, 
 		return x.meterLimit(b, s), x.better(Check{x.p, check})
 	case causeGuard:
 		return fmt.Sprintf("it is only %s from the other side of the limit, and the rule (%s) asks for %s", uncertainties(s.z), x.v.program.m.rule,
-			uncertainties(x.v.program.guard)), x.better(Check{x.p, check})
+			strconv.FormatFloat(x.v.program.guard, 'g', 3, 64)), x.better(Check{x.p, check})
 	case causeListLength:
 		return "how many positions the list has is not known", "set it"
 	}
@@ -122,28 +122,12 @@ func uncertainties(z float64) string {
 	return strconv.FormatFloat(z, 'f', 1, 64) + " standard uncertainties"
 }
 
-// missing names the readings and conditions that were not given.
-func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides string) {
-	var readings, conditions []string
-	if perf != nil {
-		for _, in := range bt.inputs {
-			from := x.v.job.performanceOf(perf, in.pass)
-			ok := from != nil
-			if ok {
-				_, ok = x.v.job.given(from, in.v)
-			}
-			switch {
-			case in.pass != "" && !ok:
-				readings = append(readings, spaced(in.v.name)+" "+in.pass)
-			case in.pass != "":
-			case ok:
-				readings = append(readings, x.holes(perf, &in)...)
-			case in.v.kind == readingValue:
-				readings = append(readings, in.v.name)
-			case in.v.likely == nil:
-				conditions = append(conditions, spaced(in.v.name))
-			}
-		}
+// missing names the readings and conditions that were not given: of the readings the one that is judged, unless it was given.
+func (x *explainer) missing(b *boundCheck, bt *boundTest, perf *performance) (reason, decides string) {
+	own := b.c.val != nil && b.c.val.kind == readingValue
+	readings, conditions := x.ungiven(bt, perf, func(v *value) (counts bool, pos int) { return !own || v == b.c.val, b.pos })
+	if own && len(readings) == 0 {
+		readings, conditions = x.ungiven(bt, perf, func(*value) (bool, int) { return true, -1 })
 	}
 	switch {
 	case len(conditions) > 0:
@@ -154,6 +138,36 @@ func (x *explainer) missing(bt *boundTest, perf *performance) (reason, decides s
 		return list + plural(len(readings), " was not read", " were not read"), "read " + list
 	}
 	return "the readings leave it open", "read it more closely"
+}
+
+// ungiven lists the readings and conditions of a performance that were not given. counts tells which readings matter, and which member of them; -1 for all.
+func (x *explainer) ungiven(bt *boundTest, perf *performance, counts func(*value) (bool, int)) (readings, conditions []string) {
+	if perf == nil {
+		return nil, nil
+	}
+	for _, in := range bt.inputs {
+		matters, pos := counts(in.v)
+		from := x.v.job.performanceOf(perf, in.pass)
+		ok := from != nil
+		if ok {
+			_, ok = x.v.job.given(from, in.v)
+		}
+		switch {
+		case in.v.kind == readingValue && !matters:
+		case in.pass != "" && !ok:
+			readings = append(readings, spaced(in.v.name)+" "+in.pass)
+		case in.pass != "":
+		case ok:
+			readings = append(readings, x.holes(perf, &in, pos)...)
+		case in.v.kind == readingValue && pos >= 0 && in.n > 1:
+			readings = append(readings, in.name(int32(pos)))
+		case in.v.kind == readingValue:
+			readings = append(readings, in.v.name)
+		case in.v.likely == nil:
+			conditions = append(conditions, spaced(in.v.name))
+		}
+	}
+	return readings, conditions
 }
 
 // assumed names the conditions of a performance that were not recorded and stand at their likely range.
@@ -173,15 +187,15 @@ func (x *explainer) assumed(bt *boundTest, perf *performance) string {
 // mostHoles is how many missing members of a list are named; more are counted.
 const mostHoles = 3
 
-// holes names the members of a list that are missing.
-func (x *explainer) holes(perf *performance, in *input) []string {
+// holes names the members of a list that are missing, or the one at a position.
+func (x *explainer) holes(perf *performance, in *input, pos int) []string {
 	t := perf.values[in.v.name].value
 	if in.v.kind != readingValue || t.form != listForm {
 		return nil
 	}
 	var list []string
 	for i, it := range t.items {
-		if it.Missing() {
+		if it.Missing() && (pos < 0 || pos == i) {
 			list = append(list, in.name(int32(i)))
 		}
 	}
@@ -382,6 +396,16 @@ func significantDigits(text string) int {
 		}
 	}
 	return n
+}
+
+// trimmed prints a value of the sheet without the zeros that nobody wrote.
+func trimmed(si float64, unit units.Unit) string {
+	text := significant(si, unit, 4)
+	number, rest, _ := strings.Cut(text, " ")
+	if strings.Contains(number, ".") {
+		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+	}
+	return number + " " + rest
 }
 
 // significant prints a value in a unit with that many significant digits.
