@@ -52,9 +52,17 @@ func workbench(seed uint64, sharp bool) *Problem {
 }
 
 func BenchmarkNext(b *testing.B) {
-	for _, kind := range []string{"sharp", "soft"} {
+	for _, kind := range []string{"sharp", "soft", "shared", "fitted"} {
 		b.Run(kind, func(b *testing.B) {
 			p := workbench(4, kind == "sharp")
+			if kind == "shared" || kind == "fitted" {
+				p = workbench(5, false)
+			}
+			if kind == "fitted" {
+				for _, r := range p.Remedies {
+					p.Fits = append(p.Fits, 1+r%2)
+				}
+			}
 			b.ReportAllocs()
 			for b.Loop() {
 				plan, err := p.Best(Options{})

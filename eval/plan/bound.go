@@ -20,12 +20,14 @@ type view struct {
 
 	telling []telling // the tests that tell something
 
-	lower  float64   // no plan from here costs less, times p
-	at     int       // point of the grid where the bound was found, -1 for none
-	within []float64 // scratch of spared: by level and stage
-	fitted []float64 // of each stage: the share of the classes whose remedy is carried out there or farther in
-	free   []int     // the same in levels, rounded up
-	ways   []float64 // of each stage: the minutes to get there, less those that the remedies are spared by that
+	lower   float64   // no plan from here costs less, times p
+	at      int       // point of the grid where the bound was found, -1 for none
+	within  []float64 // scratch of spared: by level and stage
+	carried []float64 // of each stage: the weight of the classes whose remedy is carried out there
+	needs   []float64 // of each stage: the minutes of opening for a remedy there and what may come after it, times p
+	fitted  []float64 // of each stage: the share of the classes whose remedy is carried out there or farther in
+	free    []int     // the same in levels, rounded up
+	ways    []float64 // of each stage: the minutes to get there, less those that the remedies are spared by that
 }
 
 // telling is what the bound needs of a test.
@@ -96,14 +98,21 @@ func (e *engine) weigh(v *view) {
 
 // weighOpening adds to the cost of stopping what opening the remedies still need.
 func (e *engine) weighOpening(v *view) {
+	clear(v.carried)
+	for r, m := range v.masses {
+		v.carried[e.fit[r]] += m
+	}
+	for s, m := range v.carried {
+		first, then := e.openingFor(v, s)
+		v.needs[s] = float64(v.p*first) + then
+		v.ahead += float64(m * e.opening[e.stage][s])
+	}
 	v.stop = math.Inf(1)
 	for r, m := range v.masses {
 		if m <= 0 {
 			continue
 		}
-		v.ahead += float64(m * e.opening[e.stage][e.fit[r]])
-		first, then := e.openingOf(v, r)
-		cost := float64(v.p * (first + then))
+		cost := v.needs[e.fit[r]]
 		if v.live > 1 {
 			cost += float64(e.price * math.Max(0, v.p-m))
 		}
@@ -113,19 +122,18 @@ func (e *engine) weighOpening(v *view) {
 	}
 }
 
-// openingOf is what a remedy still needs of opening, and what the right ones need after it where it is wrong, expected minutes.
-func (e *engine) openingOf(v *view, remedy int) (first, then float64) {
-	first = e.opening[e.stage][e.fit[remedy]]
+// openingFor is what a remedy that is carried out at a stage still needs of opening, minutes, and what the right ones need after it where it is wrong, times
+// p.
+func (e *engine) openingFor(v *view, stage int) (first, then float64) {
+	first = e.opening[e.stage][stage]
 	at := e.stage
 	if first > 0 {
-		at = e.fit[remedy]
+		at = stage
 	}
-	for r, m := range v.masses {
-		if r != remedy && m > 0 {
-			then += float64(m * e.opening[at][e.fit[r]])
-		}
+	for s, m := range v.carried {
+		then += float64(m * e.opening[at][s])
 	}
-	return first, then / v.p
+	return first, then
 }
 
 // weighWays finds what it takes to get to each stage, and for how many of the classes that is no loss.
@@ -136,8 +144,8 @@ func (e *engine) weighWays(v *view) {
 	}
 	for s := range v.fitted {
 		v.fitted[s] = 0
-		for r, m := range v.masses {
-			if e.inside[s][e.fit[r]] {
+		for other, m := range v.carried {
+			if e.inside[s][other] {
 				v.fitted[s] += m / v.p
 			}
 		}
@@ -189,39 +197,36 @@ func (e *engine) inform(v *view) {
 		v.share[i] = math.Min(1, g/t.capacity)
 		v.telling = append(v.telling, telling{v.share[i], t.capacity, t.minutes, t.stage, int(math.Ceil(v.share[i] * levels))})
 		if e.shared {
-			v.worth[i] = e.remedyGain(v, t)
+			v.worth[i] = e.remedyGain(v, t, g)
 		}
 	}
 }
 
-// remedyGain is what a test tells about the remedy, bits.
-func (e *engine) remedyGain(v *view, t *test) float64 {
-	var few [16]float64
-	masses := few[:]
-	if e.remedies > len(few) {
-		masses = make([]float64, e.remedies)
-	}
-	left := 0.0
-	for o := range t.outcomes {
-		clear(masses)
-		m := 0.0
-		for i, p := range t.p[o*e.classes : (o+1)*e.classes] {
-			x := v.b[i] * p
-			masses[e.remedy[i]] += x
-			m += x
-		}
+// remedyGain is what a test tells about the remedy, bits: what it tells about the class, gain, less what it only tells of classes that share a remedy.
+func (e *engine) remedyGain(v *view, t *test, gain float64) float64 {
+	lost := 0.0
+	for _, r := range t.parting {
+		m := v.masses[r]
 		if m <= 0 {
 			continue
 		}
-		s := 0.0
-		for _, x := range masses[:e.remedies] {
+		apart := 0.0
+		for _, c := range e.members[r] {
+			apart += float64(v.b[c] * t.h[c])
+		}
+		together := 0.0
+		for o := range t.outcomes {
+			x := 0.0
+			for _, c := range e.members[r] {
+				x += float64(v.b[c] * t.p[o*e.classes+c])
+			}
 			if x > 0 {
-				s += float64(x * log2(x))
+				together += float64(x * log2(m/x))
 			}
 		}
-		left += float64(m*log2(m)) - s
+		lost += math.Max(0, together-apart)
 	}
-	return math.Max(0, v.h-left/v.p)
+	return math.Max(0, gain-lost/v.p)
 }
 
 // mass is the weight of an outcome of a test. One that is all but impossible counts as impossible, so that no product loses its digits.

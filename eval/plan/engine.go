@@ -11,10 +11,11 @@ type engine struct {
 	classes, remedies int
 	class             []int // number of the class in the problem
 	remedy            []int
-	remedyNumber      []int // number of the remedy in the problem
-	fit               []int // of each remedy: its stage
-	fitted            bool  // some remedy needs opening
-	shared            bool  // two classes share a remedy
+	remedyNumber      []int   // number of the remedy in the problem
+	fit               []int   // of each remedy: its stage
+	fitted            bool    // some remedy needs opening
+	shared            bool    // two classes share a remedy
+	members           [][]int // of each remedy: its classes
 	price             float64
 	all               float64 // minutes of all tests and stages, each once
 	tests             []test
@@ -50,8 +51,9 @@ type test struct {
 	p        []float64 // p[outcome*classes+class]
 	h        []float64 // entropy of the outcome for each class, bits
 	capacity float64
-	sharp    bool // never errs: every probability is 0 or 1
-	marked   bool // its outcome is part of the key of a state
+	parting  []int // the remedies of whose classes it tells some apart
+	sharp    bool  // never errs: every probability is 0 or 1
+	marked   bool  // its outcome is part of the key of a state
 	needs    []Need
 	spoils   []int
 	barred   bool
@@ -127,6 +129,10 @@ func newEngine(p *Problem) (*engine, error) {
 		start = append(start, w)
 	}
 	e.classes, e.remedies = len(e.class), len(number)
+	e.members = make([][]int, e.remedies)
+	for c, r := range e.remedy {
+		e.members[r] = append(e.members[r], c)
+	}
 	seed := new(keys)
 	e.setStages(p, seed)
 	e.setTests(p, seed)
@@ -239,6 +245,11 @@ func (e *engine) setTests(p *Problem, seed *keys) {
 				t.sharp = t.sharp && (v == 0 || v == 1)
 			}
 		}
+		for r, members := range e.members {
+			if slices.ContainsFunc(members, func(c int) bool { return !slices.Equal(rows[c], rows[members[0]]) }) {
+				t.parting = append(t.parting, r)
+			}
+		}
 		if !in.Done && !in.Barred {
 			if t.capacity = Capacity(rows); t.capacity <= silent {
 				t.capacity = 0
@@ -310,16 +321,18 @@ func (e *engine) setLambdas() {
 func (e *engine) view(depth int) *view {
 	for len(e.views) <= depth {
 		e.views = append(e.views, &view{
-			b:      make([]float64, e.classes),
-			masses: make([]float64, e.remedies),
-			gain:   make([]float64, len(e.tests)),
-			worth:  make([]float64, len(e.tests)),
-			share:  make([]float64, len(e.tests)),
-			state:  make([]state, len(e.tests)),
-			within: make([]float64, levels*len(e.travel)),
-			fitted: make([]float64, len(e.travel)),
-			free:   make([]int, len(e.travel)),
-			ways:   make([]float64, len(e.travel)),
+			b:       make([]float64, e.classes),
+			masses:  make([]float64, e.remedies),
+			gain:    make([]float64, len(e.tests)),
+			worth:   make([]float64, len(e.tests)),
+			share:   make([]float64, len(e.tests)),
+			state:   make([]state, len(e.tests)),
+			within:  make([]float64, levels*len(e.travel)),
+			fitted:  make([]float64, len(e.travel)),
+			carried: make([]float64, len(e.travel)),
+			needs:   make([]float64, len(e.travel)),
+			free:    make([]int, len(e.travel)),
+			ways:    make([]float64, len(e.travel)),
 		})
 	}
 	return e.views[depth]

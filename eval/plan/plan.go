@@ -146,6 +146,9 @@ func (e *engine) usualNodes() int {
 	cells := 300 + e.classes
 	for i := range e.tests {
 		cells += e.tests[i].outcomes * (e.classes + 8)
+		for _, r := range e.tests[i].parting {
+			cells += e.tests[i].outcomes * (len(e.members[r]) + 8)
+		}
 	}
 	return min(max(int(1e7/float64(cells)), 200), 40_000)
 }
@@ -180,7 +183,10 @@ func (e *engine) tree(depth int, probability float64) *Node {
 	if v.live > 1 {
 		n.Error = math.Max(0, 1-v.masses[v.best]/v.p)
 	}
-	n.Opening, n.then = e.openingOf(v, v.best)
+	if e.fitted {
+		first, then := e.openingFor(v, e.fit[v.best])
+		n.Opening, n.then = first, then/v.p
+	}
 	known, seen := e.memo[e.at()]
 	if !seen || known.act == stop {
 		return n
