@@ -42,7 +42,7 @@ func (p PassVerdict) Cards() []Card {
 func (x *explainer) card(bt *boundTest) Card {
 	m, t := x.v.program.units[bt.unit].m, bt.t
 	c := Card{
-		Test: x.name(bt), Title: t.title, Cautions: cautions(m, t), Minutes: t.takes.SI() / 60, Steps: t.steps, Across: bt.across, Lifted: t.lifted, Run: t.run(),
+		Test: x.name(bt), Title: t.title, Cautions: cautions(m, t), Minutes: t.takes.SI() / 60, Steps: slices.Clone(t.steps), Across: bt.across, Lifted: slices.Clone(t.lifted), Run: t.run(),
 		Applies: bt.applies != canFalse, Done: x.touched(bt), Skipped: x.untested(bt).Reason,
 	}
 	if s := m.stages[t.stage]; s != nil {
@@ -64,7 +64,7 @@ func (x *explainer) card(bt *boundTest) Card {
 		}
 		q := blankOf(in.v)
 		if in.v.kind == readingValue {
-			q.Positions = in.places
+			q.Positions = slices.Clone(in.places)
 			c.Readings = append(c.Readings, q)
 			continue
 		}

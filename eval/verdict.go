@@ -2,6 +2,7 @@ package eval
 
 import (
 	"iter"
+	"maps"
 	"slices"
 	"strings"
 
@@ -90,7 +91,11 @@ type PassVerdict struct {
 func (p PassVerdict) state() *passState { return &p.v.passes[p.i] }
 
 // Round returns the round of readings that it belongs to.
-func (p PassVerdict) Round() Round { return p.state().pass }
+func (p PassVerdict) Round() Round {
+	r := p.state().pass
+	r.At = maps.Clone(r.At)
+	return r
+}
 
 // Limits returns what the limits alone say of the whole unit: LimitsMet, LimitsFailed or Undecided.
 func (p PassVerdict) Limits() UnitWord { return p.state().word }
