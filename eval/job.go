@@ -61,8 +61,8 @@ type Meter struct {
 }
 
 // A Reading is what was read in one performance of a test. For a reference test.value it has a Value; for a whole test it has Values by
-// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Void, if not empty, says why it does not count. Was keeps what it was before it was
-// amended.
+// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Void, if not empty, says why it does not count;
+// it must not be blank. Was keeps what it was before it was amended.
 type Reading struct {
 	Value  Value
 	Values map[string]Value
@@ -375,6 +375,14 @@ func (j *Job) Take(ref string, r Reading) error {
 			return fmt.Errorf("taken %s: %s is forbidden on %s, which this test examines; take another meter, and see whether the part was hurt", ref, k.Is, part)
 		}
 	}
+	if err := blankText("void", r.Void); err != nil {
+		return fmt.Errorf("taken %s: %w", ref, err)
+	}
+	if r.Was != nil {
+		if err := blankText("because", r.Was.Because); err != nil {
+			return fmt.Errorf("taken %s: was: %w", ref, err)
+		}
+	}
 	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
 	for _, name := range sortedKeys(values) {
 		canonical, err := j.reading(t, name, values[name], meter, r.At)
@@ -410,6 +418,14 @@ func (j *Job) Take(ref string, r Reading) error {
 	}
 	p.via = maps.Clone(r.Via)
 	j.add(p)
+	return nil
+}
+
+// blankText refuses a remark of nothing but white space: nobody would see it, and it would be lost where a record is written as text.
+func blankText(what, text string) error {
+	if text != "" && strings.TrimSpace(text) == "" {
+		return fmt.Errorf("%s is blank; say something, or leave it out", what)
+	}
 	return nil
 }
 
@@ -557,7 +573,7 @@ var skipReasons = []string{"no_equipment", "no_time", "not_applicable", "unsafe"
 // SkipReasons lists the words that say why something was not read.
 func SkipReasons() []string { return slices.Clone(skipReasons) }
 
-// Skip says why a test or a value was not read.
+// Skip says why a test or a value was not read. reason is one of SkipReasons; noteText adds to it, and may be empty but not blank.
 func (j *Job) Skip(ref, reason, noteText string) error {
 	if !slices.Contains(skipReasons, reason) {
 		return fmt.Errorf("skip %s: there is no reason %s: write %s", ref, reason, strings.Join(skipReasons, ", "))
@@ -574,6 +590,9 @@ func (j *Job) Skip(ref, reason, noteText string) error {
 			return fmt.Errorf("skip %s: test %s has no value %s; %s", ref, name, valueName, suggest(valueName, t.valueNames()))
 		}
 	}
+	if err := blankText("its note", noteText); err != nil {
+		return fmt.Errorf("skip %s: %w", ref, err)
+	}
 	j.seq++
 	text := strings.ReplaceAll(reason, "_", " ")
 	if noteText != "" {
@@ -585,11 +604,15 @@ func (j *Job) Skip(ref, reason, noteText string) error {
 }
 
 // Work records a remedy that was carried out. Readings taken before of what it touches no longer speak for or against anything.
+// noteText may be empty but not blank.
 func (j *Job) Work(remedy, noteText string) error {
 	unit, name := j.split(remedy)
 	m := j.model(unit)
 	if m.remedies[name] == nil {
 		return fmt.Errorf("work %s: there is no such remedy; %s", remedy, suggest(name, mapKeys(m.remedies)))
+	}
+	if err := blankText("its note", noteText); err != nil {
+		return fmt.Errorf("work %s: %w", remedy, err)
 	}
 	j.seq++
 	j.works = append(j.works, work{j.pass(), j.seq, unit, name, noteText})
@@ -597,16 +620,23 @@ func (j *Job) Work(remedy, noteText string) error {
 	return nil
 }
 
-// Note keeps a remark with the pass.
-func (j *Job) Note(text string) {
+// Note keeps a remark with the pass. It refuses one that is empty or blank.
+func (j *Job) Note(text string) error {
+	if strings.TrimSpace(text) == "" {
+		return errors.New("a note says nothing: write its text, or leave it out")
+	}
 	j.seq++
 	j.notes = append(j.notes, note{pass: j.pass(), seq: j.seq, text: text})
+	return nil
 }
 
-// Clear records that a root cause was dealt with.
+// Clear records that a root cause was dealt with. noteText may be empty but not blank.
 func (j *Job) Clear(cause, noteText string) error {
 	if j.m.causes[cause] == nil {
 		return fmt.Errorf("cleared %s: there is no such cause; %s", cause, suggest(cause, mapKeys(j.m.causes)))
+	}
+	if err := blankText("its note", noteText); err != nil {
+		return fmt.Errorf("cleared %s: %w", cause, err)
 	}
 	j.seq++
 	j.notes = append(j.notes, note{j.pass(), j.seq, noteText, cause})

@@ -241,6 +241,9 @@ func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 	case *dsl.Taken:
 		e.Taken, e.With, e.Void, e.At = st.Ref.String(), st.With.String(), st.Void.String(), rr.conditions(st.At)
 		e.Via = vias(st.At)
+		if st.Void != nil && e.Void == "" {
+			rr.fail(st.Void.Range, fmt.Errorf("taken %s is void without a reason; say why it does not count", e.Taken))
+		}
 		if st.Value != nil {
 			v, err := valueOf(st.Value)
 			rr.fail(st.Value.Range, err)
@@ -383,6 +386,6 @@ func (l *recordLoader) entry(e Entry) {
 	case e.Cleared != "":
 		l.do(e.src, j.Clear(e.Cleared, e.Note))
 	default:
-		j.Note(e.Note)
+		l.do(e.src, j.Note(e.Note))
 	}
 }

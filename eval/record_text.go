@@ -150,6 +150,9 @@ func (w *recordWriter) entry(e *Entry) {
 
 // taken writes a reading, or several of one performance by name.
 func (w *recordWriter) taken(e *Entry) {
+	if err := blankText("void", e.Void); err != nil {
+		w.fail("taken %s: %w", e.Taken, err)
+	}
 	tail := conditionsText(e.At, e.Via) + with("with", e.With) + withText("void", e.Void)
 	if a := e.Was; a != nil {
 		tail += " was " + a.Value.String() + withText("by", a.By) + with("on", a.On) + withText("because", a.Because)
@@ -249,9 +252,6 @@ func (j *Job) entries() []RecordPass {
 		events = append(events, event{x.pass, x.seq, []Entry{{Work: named(x.unit, x.remedy), Note: x.note}}})
 	}
 	for _, n := range j.notes {
-		if n.text+n.clearedFor == "" {
-			continue
-		}
 		events = append(events, event{n.pass, n.seq, []Entry{{Cleared: n.clearedFor, Note: n.text}}})
 	}
 	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.seq, b.seq) })
