@@ -265,7 +265,8 @@ func (j *Job) setDay(d *day, on string) error {
 	return nil
 }
 
-// AddMeter makes an instrument of the shop known, so that readings can name it.
+// AddMeter makes an instrument of the shop known, so that readings can name it. A second one of the same name takes the place of the first. Once a
+// reading names it, only its number and the day its calibration ends can still be corrected: the reading was checked against the instrument.
 func (j *Job) AddMeter(m Meter) error {
 	in := j.instrument(m.Is)
 	if in == nil {
@@ -276,9 +277,27 @@ func (j *Job) AddMeter(m Meter) error {
 			return fmt.Errorf("due %s is no day of the calendar: write year-month-day", m.Due)
 		}
 	}
+	if was, known := j.meters[m.Name]; known && was.Is != m.Is && slices.ContainsFunc(j.perfs, func(p *performance) bool { return p.with(m.Name) }) {
+		return fmt.Errorf("meter %s is %s, and readings were taken with it; give %s another name", m.Name, was.Is, m.Is)
+	}
 	j.meters = maps.Clone(j.meters)
 	j.meters[m.Name] = m
 	return nil
+}
+
+// with tells whether a reading or a condition was read with a meter.
+func (p *performance) with(meter string) bool {
+	for _, t := range p.values {
+		if t.meter == meter {
+			return true
+		}
+	}
+	for _, via := range p.via {
+		if via == meter {
+			return true
+		}
+	}
+	return false
 }
 
 func (j *Job) instrument(name string) *instrument {

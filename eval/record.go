@@ -352,6 +352,10 @@ func (l *recordLoader) identity(r *Record) {
 		l.do(a.src, j.Set(a.Name, a.Value))
 	}
 	for _, m := range r.Meters {
+		if _, twice := j.meters[m.Name]; twice {
+			l.do(r.src, fmt.Errorf("meter %s is given twice; leave one out, or give it another name", m.Name))
+			continue
+		}
 		l.do(r.src, j.AddMeter(m))
 	}
 }

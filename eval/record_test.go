@@ -246,6 +246,30 @@ func TestJSONRecordErrors(t *testing.T) {
 	}
 }
 
+// TestMeterOfReadingsStays: a meter that readings name stays the instrument that they were checked against, and a record of the job says the same.
+func TestMeterOfReadingsStays(t *testing.T) {
+	bench := exampleBench(t)
+	j, err := bench.Open("skerrow_20")
+	require.NoError(t, err)
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-09"}))
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "m", Is: "shunt"}))
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "m", Is: "ammeter"}), "no reading names it yet")
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "v", Is: "voltmeter"}))
+	require.NoError(t, j.Take("hold_in.current", eval.Reading{Value: eval.MustValue("11.40 A"), Meter: "m", Via: map[string]string{"supply": "v"},
+		At: map[string]eval.Value{"supply": eval.MustValue("12.0 V"), "winding_temp": eval.MustValue("20 °C")}}))
+	jobJSON(t, j)
+	require.EqualError(t, j.AddMeter(eval.Meter{Name: "m", Is: "shunt"}), "meter m is ammeter, and readings were taken with it; give shunt another name")
+	require.ErrorContains(t, j.AddMeter(eval.Meter{Name: "v", Is: "shunt"}), "meter v is voltmeter")
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "m", Is: "ammeter", Number: "A-4", Due: "2020-01-01"}))
+	require.Contains(t, jobJSON(t, j), "calibration of A-4 was due on 2020-01-01")
+	same(t, jobJSON(t, j), explainedAs(t, bench, j.Record()), "of the record")
+
+	r := j.Record()
+	r.Meters = append(r.Meters, eval.Meter{Name: "m", Is: "shunt"})
+	_, err = bench.Load(r)
+	require.EqualError(t, err, "meter m is given twice; leave one out, or give it another name")
+}
+
 func TestOpenRefuses(t *testing.T) {
 	bench := exampleBench(t)
 	_, err := bench.Open("nothing")
