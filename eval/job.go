@@ -383,6 +383,9 @@ func (j *Job) Take(ref string, r Reading) error {
 	if len(values) == 0 {
 		return fmt.Errorf("taken %s: name the value that was read, as in %s.%s", ref, ref, firstReading(t))
 	}
+	if !single && !r.Value.Missing() {
+		return fmt.Errorf("taken %s: %s stands beside values by name; give it a name too", ref, r.Value)
+	}
 	meter := (*instrument)(nil)
 	if r.Meter != "" {
 		k, ok := j.meters[r.Meter]

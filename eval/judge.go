@@ -175,6 +175,11 @@ func (j *Job) layout(perf *performance) error {
 		if n := int(in.n); v.form == listForm && len(in.v.typ.axes) > 0 && n > 0 && n != len(regs) {
 			return fmt.Errorf("taken %s: %w", strings.TrimPrefix(perf.unit+"."+perf.test.name+"."+in.v.name, "."), wrongLength(in.v, n, len(regs)))
 		}
+		if in.n == 0 && v.form == listForm {
+			if err := j.tooLong(in.v); err != nil {
+				return fmt.Errorf("taken %s: %w", strings.TrimPrefix(perf.unit+"."+perf.test.name+"."+in.v.name, "."), err)
+			}
+		}
 		for k := range int(in.n) {
 			r, e := p.regs[in.base+int32(k)], readingError{meter: -1}
 			if k < len(regs) {
@@ -192,6 +197,22 @@ func (j *Job) layout(perf *performance) error {
 		}
 	}
 	perf.program = p
+	return nil
+}
+
+// tooLong refuses a list along positions of which the unit has more than a list can have. Where their number is not known there is no error.
+func (j *Job) tooLong(v *value) error {
+	cfg := j.cfg
+	cfg.date = j.date
+	b := newBinder(&cfg)
+	for _, a := range v.typ.axes {
+		if a.to == nil || b.axisLen(a) > 0 {
+			continue
+		}
+		if r := b.eval(b.unitOf(a), a.to); r.lo == r.hi && r.flags&regMissing == 0 {
+			return fmt.Errorf("%s counts from %d to %g here, and a list has from 1 to %d members; see what is set of the unit", a.name, a.from, r.lo, maxPositions)
+		}
+	}
 	return nil
 }
 

@@ -80,8 +80,12 @@ type Expectation struct {
 // Records returns the records and trials that stand in the compiled files, in order. The error unwraps to dsl.Diagnostics.
 func (b *Bench) Records() ([]*Record, error) { return recordsOf(b.records) }
 
-// ReadRecords returns the records and trials of a parsed file, which need not be among the compiled ones. The error unwraps to dsl.Diagnostics.
+// ReadRecords returns the records and trials of a parsed file, which need not be among the compiled ones. The error unwraps to dsl.Diagnostics,
+// unless there is no file.
 func ReadRecords(f *dsl.File) ([]*Record, error) {
+	if f == nil {
+		return nil, errors.New("there is no file to read records from: parse it first")
+	}
 	if err := f.Diagnostics().Err(); err != nil {
 		return nil, err
 	}
@@ -280,6 +284,9 @@ func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 // Load opens the job of a record and takes in all that it holds. The error joins everything that is wrong with the record; for a record from a
 // file it unwraps to dsl.Diagnostics with places.
 func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
+	if r == nil {
+		return nil, errors.New("there is no record to load")
+	}
 	j, err := b.Open(r.Family, options...)
 	if err != nil {
 		return nil, placed(r.src, err)
