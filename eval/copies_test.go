@@ -48,6 +48,28 @@ func TestAnswersAreCopies(t *testing.T) {
 	require.Equal(t, before, text())
 }
 
+// TestRecordsAreCopies writes into a record that was loaded, and into one that a job gave. Neither the job nor its verdict changes.
+func TestRecordsAreCopies(t *testing.T) {
+	b := mustBench(t, plateSheet)
+	r, err := eval.ReadRecord([]byte(plateJSON))
+	require.NoError(t, err)
+	r.Expectation = []eval.Expectation{{Finds: "unit", Is: []string{"faulty"}}}
+	j, err := b.Load(r)
+	require.NoError(t, err)
+	v, err := j.Judge(t.Context())
+	require.NoError(t, err)
+	text := func() string {
+		x, err := json.Marshal([]any{v.Explain(), j.Record()})
+		require.NoError(t, err)
+		return string(x) + jobJSON(t, j)
+	}
+	before := text()
+	for _, r := range []*eval.Record{r, j.Record()} {
+		overwrite(reflect.ValueOf(r))
+		require.Equal(t, before, text())
+	}
+}
+
 // overwrite changes every text that can be reached, and empties the maps.
 func overwrite(v reflect.Value) {
 	switch v.Kind() {

@@ -81,6 +81,14 @@ type Amendment struct {
 	Because string `json:"because"`
 }
 
+func (a *Amendment) clone() *Amendment {
+	if a == nil {
+		return nil
+	}
+	c := *a
+	return &c
+}
+
 // performance is one carrying out of a test. It is not changed once a verdict can have seen it: joining a value makes a new one.
 type performance struct {
 	unit   string
@@ -416,7 +424,7 @@ func (j *Job) Take(ref string, r Reading) error {
 				return fmt.Errorf("taken %s: was: %w", ref, err)
 			}
 		}
-		p.values[canonical.name] = taken{values[name], r.Meter, r.Was}
+		p.values[canonical.name] = taken{values[name], r.Meter, r.Was.clone()}
 	}
 	for _, name := range sortedKeys(r.At) {
 		v := r.At[name]

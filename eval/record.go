@@ -281,7 +281,18 @@ func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 	return e, true
 }
 
-// Load opens the job of a record and takes in all that it holds. The error joins everything that is wrong with the record; for a record from a
+// head copies what a record says besides its passes, which the job takes in one by one.
+func (r *Record) head() *Record {
+	c := *r
+	c.Units, c.Meters, c.Passes = nil, nil, nil
+	c.Earlier, c.Attributes, c.Expectation = slices.Clone(r.Earlier), slices.Clone(r.Attributes), slices.Clone(r.Expectation)
+	for i := range c.Expectation {
+		c.Expectation[i].Is = slices.Clone(c.Expectation[i].Is)
+	}
+	return &c
+}
+
+// Load opens the job of a record and takes in all that it holds. The record stays the caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record from a
 // file it unwraps to dsl.Diagnostics with places.
 func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 	if r == nil {
@@ -292,7 +303,7 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 		return nil, placed(r.src, err)
 	}
 	l := &recordLoader{j: j}
-	j.record = r
+	j.record = r.head()
 	l.identity(r)
 	for _, p := range r.Passes {
 		if !l.do(p.src, j.Begin(p.Round)) {

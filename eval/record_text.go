@@ -181,17 +181,14 @@ func conditionsText(at map[string]Value, via map[string]string) string {
 func (j *Job) Record() *Record {
 	r := &Record{Units: map[string]string{}}
 	if j.record != nil {
-		c := *j.record
-		r = &c
+		r = j.record.head()
 		r.Units, r.src = map[string]string{}, dsl.Range{}
-		r.Earlier, r.Expectation = slices.Clone(r.Earlier), slices.Clone(r.Expectation)
 	}
 	r.Family, r.Serial, r.Built, r.Judge = j.m.name, j.cfg.serial, j.cfg.built.String(), j.cfg.date.String()
 	for unit, fam := range j.cfg.included {
 		r.Units[unit] = fam.name
 	}
 	r.Attributes = j.attributes(r.Attributes)
-	r.Meters = nil
 	for _, name := range slices.Sorted(maps.Keys(j.meters)) {
 		r.Meters = append(r.Meters, j.meters[name])
 	}
@@ -278,7 +275,7 @@ func (p *performance) entries(before *performance) (first, rest []Entry) {
 		t := p.values[name]
 		v := t.value
 		list = append(list, Entry{Taken: strings.TrimPrefix(p.unit+"."+p.test.name+"."+name, "."), Value: &v, At: maps.Clone(p.at), Via: maps.Clone(p.via),
-			With: t.meter, Void: p.void, Was: t.was})
+			With: t.meter, Void: p.void, Was: t.was.clone()})
 	}
 	if p.first == p.seq {
 		return list, nil
