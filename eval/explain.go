@@ -12,8 +12,12 @@ import (
 	"github.com/brushgear/brushgear/units"
 )
 
-// Explain puts the verdict into words. The same sheets and readings give the same words, byte for byte.
+// Explain puts the verdict into words. The same sheets and readings give the same words, byte for byte. Of a verdict that was not judged
+// into it has no passes and no unit.
 func (v *Verdict) Explain() *Explanation {
+	if v == nil || v.program == nil {
+		return &Explanation{Schema: Schema}
+	}
 	j := &v.job
 	e := &Explanation{
 		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.date.String(),

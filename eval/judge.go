@@ -18,16 +18,27 @@ type planned struct {
 	spoiled int32 // the performance of a test before it that spoils it, -1 without
 }
 
-// Judge judges all passes and returns a new Verdict.
+// Judge judges all passes and returns a new Verdict, nil with an error. The errors are those of JudgeInto.
 func (j *Job) Judge(ctx context.Context) (*Verdict, error) {
 	v := &Verdict{}
-	return v, j.JudgeInto(ctx, v)
+	if err := j.JudgeInto(ctx, v); err != nil {
+		return nil, err
+	}
+	return v, nil
 }
 
 // JudgeInto judges all passes into v and reuses the memory that v holds. Each pass speaks from all readings that are neither void nor stale at
 // its last reading; work after that reading belongs to the next pass. The error is that of ctx, or says that the job lacks a date, or which
-// reading the unit as set cannot have given.
+// reading the unit as set cannot have given. With an error v is empty, without passes.
 func (j *Job) JudgeInto(ctx context.Context, v *Verdict) error {
+	err := j.judgeInto(ctx, v)
+	if err != nil {
+		v.empty()
+	}
+	return err
+}
+
+func (j *Job) judgeInto(ctx context.Context, v *Verdict) error {
 	if err := j.prepare(); err != nil {
 		return err
 	}
@@ -612,7 +623,7 @@ const (
 
 var unitWords = [...]string{"undecided", "limits met", "limits failed", "serviceable", "faulty", "no fault found", "unexplained"}
 
-func (w UnitWord) String() string { return unitWords[w] }
+func (w UnitWord) String() string { return wordOf(unitWords[:], int(w)) }
 
 // MarshalText writes the word.
 func (w UnitWord) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
