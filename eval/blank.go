@@ -45,7 +45,7 @@ func blankOf(v *value) Blank {
 	case numberClass:
 		b.Unit = v.displayUnit().String()
 	case wordClass:
-		b.Words = v.typ.words
+		b.Words = slices.Clone(v.typ.words)
 	}
 	return b
 }

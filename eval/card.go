@@ -31,6 +31,7 @@ type Card struct {
 
 // Cards returns the tests of the unit and of what it includes, in the order of the sheet.
 func (p PassVerdict) Cards() []Card {
+	p = p.there()
 	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
 	var list []Card
 	for _, t := range p.v.program.order {
@@ -42,7 +43,7 @@ func (p PassVerdict) Cards() []Card {
 func (x *explainer) card(bt *boundTest) Card {
 	m, t := x.v.program.units[bt.unit].m, bt.t
 	c := Card{
-		Test: x.name(bt), Title: t.title, Cautions: cautions(m, t), Minutes: t.takes.SI() / 60, Steps: t.steps, Across: bt.across, Lifted: t.lifted, Run: t.run(),
+		Test: x.name(bt), Title: t.title, Cautions: cautions(m, t), Minutes: t.takes.SI() / 60, Steps: slices.Clone(t.steps), Across: bt.across, Lifted: slices.Clone(t.lifted), Run: t.run(),
 		Applies: bt.applies != canFalse, Done: x.touched(bt), Skipped: x.untested(bt).Reason,
 	}
 	if s := m.stages[t.stage]; s != nil {
@@ -64,7 +65,7 @@ func (x *explainer) card(bt *boundTest) Card {
 		}
 		q := blankOf(in.v)
 		if in.v.kind == readingValue {
-			q.Positions = in.places
+			q.Positions = slices.Clone(in.places)
 			c.Readings = append(c.Readings, q)
 			continue
 		}

@@ -26,8 +26,11 @@ type Bench struct {
 }
 
 // Compile resolves the names of the sheets, checks the kinds and dimensions of every expression and limit, and returns a Bench. The error
-// unwraps to dsl.Diagnostics with all findings, those of parsing included.
+// unwraps to dsl.Diagnostics with all findings, those of parsing included, unless a file is nil.
 func Compile(files []*dsl.File) (*Bench, error) {
+	if i := slices.Index(files, nil); i >= 0 {
+		return nil, fmt.Errorf("sheet %d of %d is nil: parse it, and look at the error", i+1, len(files))
+	}
 	c := &compiler{
 		kinds: map[string]*dsl.Block{}, families: map[string]*dsl.Block{}, shops: map[string]*dsl.Block{}, sources: map[string]*source{},
 		seen: map[string]bool{}, sheets: map[string]string{}, models: map[string]*model{}, busy: map[string]bool{},

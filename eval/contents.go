@@ -9,7 +9,7 @@ import (
 )
 
 // Contents is what the sheets say of one family or kind, for a person to read: its tests with their cautions, its limits with their sources, its
-// faults, and the table of faults and tests. It is plain data, immutable, and safe for concurrent use.
+// faults, and the table of faults and tests. It is plain data, a copy that belongs to the caller.
 type Contents struct {
 	Unit     string          `json:"unit"`
 	Title    string          `json:"title"`
@@ -76,7 +76,7 @@ func (b *Bench) Contents(unit string) (*Contents, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Contents{Unit: k.m.name, Title: k.m.title, Layers: k.m.chain, Sheets: b.digest, Table: k.table()}
+	c := &Contents{Unit: k.m.name, Title: k.m.title, Layers: slices.Clone(k.m.chain), Sheets: b.digest, Table: k.table()}
 	for _, t := range k.m.tests {
 		c.Tests = append(c.Tests, k.contentsTest(t))
 		for _, name := range t.cautions {
@@ -97,7 +97,8 @@ func (b *Bench) Contents(unit string) (*Contents, error) {
 }
 
 func (k *knowledge) contentsTest(t *test) ContentsTest {
-	out := ContentsTest{Name: t.name, Title: t.title, Stage: t.stage, Minutes: t.takes.SI() / 60, Applies: k.applies(0, t), Lifted: t.lifted, Steps: t.steps, Cautions: t.cautions}
+	out := ContentsTest{Name: t.name, Title: t.title, Stage: t.stage, Minutes: t.takes.SI() / 60, Applies: k.applies(0, t), Lifted: slices.Clone(t.lifted),
+		Steps: slices.Clone(t.steps), Cautions: slices.Clone(t.cautions)}
 	if s := k.m.stages[t.stage]; s != nil {
 		out.Stage = s.Title.String()
 	}

@@ -17,8 +17,15 @@ type VerdictChange struct {
 }
 
 // CompareVerdicts judges a record by two editions of sheets and lists what would change: the words for the unit, results and outcomes of checks, and
-// the status of faults, pass by pass. A record that one edition alone can judge is one change; it is an error if neither can.
+// the status of faults, pass by pass. A record that one edition alone can judge is one change; it is an error if neither can,
+// or if a bench or the record is nil.
 func CompareVerdicts(ctx context.Context, old, new *Bench, r *Record, options ...Option) ([]VerdictChange, error) {
+	switch {
+	case r == nil:
+		return nil, errors.New("there is no record to compare verdicts of")
+	case old == nil || new == nil:
+		return nil, fmt.Errorf("record %q: one of the two editions is not there: compile both", r.Name)
+	}
 	before, errBefore := verdictOf(ctx, old, r, options)
 	after, errAfter := verdictOf(ctx, new, r, options)
 	switch {

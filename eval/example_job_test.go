@@ -93,12 +93,12 @@ func ExampleJob_Take() {
 		job.Take("battery.rest.volts", value("12.6 V")),
 		job.Take("motoring.current", eval.Reading{Value: eval.MustValue("4.8 A"), Meter: "am17"}),
 		job.Skip("growler", "no_time", "closing hour"),
+		job.Note("Came in on a pallet."),
 	)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	job.Note("Came in on a pallet.")
 	verdict, err := job.Judge(context.Background())
 	if err != nil {
 		fmt.Println(err)

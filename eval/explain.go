@@ -12,15 +12,19 @@ import (
 	"github.com/brushgear/brushgear/units"
 )
 
-// Explain puts the verdict into words. The same sheets and readings give the same words, byte for byte.
+// Explain puts the verdict into words. The same sheets and readings give the same words, byte for byte. Of a verdict that was not judged
+// into it has no passes and no unit.
 func (v *Verdict) Explain() *Explanation {
+	if v == nil || v.program == nil {
+		return &Explanation{Schema: Schema}
+	}
 	j := &v.job
 	e := &Explanation{
 		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.date.String(),
 		Facts: v.facts(), Leaning: v.leaning(),
 	}
 	if r := j.record; r != nil {
-		e.Record, e.Complaint, e.Reproduced, e.Earlier = r.Name, r.Complaint, r.Reproduced, r.Earlier
+		e.Record, e.Complaint, e.Reproduced, e.Earlier = r.Name, r.Complaint, r.Reproduced, slices.Clone(r.Earlier)
 	}
 	e.Before = v.earlier()
 	for _, u := range v.program.units[1:] {
@@ -187,7 +191,7 @@ func (x *explainer) touched(bt *boundTest) bool {
 
 func (x *explainer) test(index int32, bt *boundTest) TestExplanation {
 	m := x.v.program.units[bt.unit].m
-	out := TestExplanation{Name: x.name(bt), Title: bt.t.title, Stage: bt.t.stage, Across: bt.across, New: x.isNew(bt), Lifted: bt.t.lifted, Cautions: cautions(m, bt.t)}
+	out := TestExplanation{Name: x.name(bt), Title: bt.t.title, Stage: bt.t.stage, Across: bt.across, New: x.isNew(bt), Lifted: slices.Clone(bt.t.lifted), Cautions: cautions(m, bt.t)}
 	for _, p := range x.taken(bt) {
 		out.Readings = append(out.Readings, x.readings(bt, p)...)
 	}

@@ -21,7 +21,7 @@ func (x *explainer) faults() []FaultExplanation {
 	for f := range x.p.Faults() {
 		b := f.bound()
 		m := x.v.program.units[b.unit].m
-		e := FaultExplanation{Name: f.Name(), Title: f.Title(), Position: b.names, Status: f.Status(), OneOf: f.OneOf(), Why: b.f.because}
+		e := FaultExplanation{Name: f.Name(), Title: f.Title(), Position: slices.Clone(b.names), Status: f.Status(), OneOf: f.OneOf(), Why: b.f.because}
 		if part := m.parts[b.f.part]; part != nil {
 			e.Part = part.Title.String()
 		}

@@ -43,7 +43,7 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 	}
 	bt := &x.v.program.tests[x.v.program.led[pl.tests[choice.Test].test]]
 	e := &NextExplanation{
-		Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: bt.t.steps,
+		Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: slices.Clone(bt.t.steps),
 		Minutes: wholeMinutes(choice.Minutes),
 	}
 	if choice.Teardown > 0 {
@@ -199,7 +199,7 @@ func (x *explainer) doubted() *NextExplanation {
 
 // step is a test to make for one reason.
 func (x *explainer) step(bt *boundTest, because string) *NextExplanation {
-	return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: bt.t.steps,
+	return &NextExplanation{Test: x.name(bt), Title: bt.t.title, Cautions: cautions(x.v.program.units[bt.unit].m, bt.t), Steps: slices.Clone(bt.t.steps),
 		Minutes: wholeMinutes(max(bt.t.takes.SI()/60, 0)), Because: []string{because}}
 }
 

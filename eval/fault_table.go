@@ -9,7 +9,7 @@ import (
 )
 
 // A FaultTable is what each fault of a unit does to each check: the trade's table of faults and tests, as data. Only what the sheet says of the
-// unit is known; what depends on more, such as the serial, carries the condition. It is immutable and safe for concurrent use.
+// unit is known; what depends on more, such as the serial, carries the condition. It is a copy that belongs to the caller.
 type FaultTable struct {
 	Unit   string       `json:"unit"`
 	Title  string       `json:"title"`
@@ -111,9 +111,9 @@ func (b *Bench) knowledgeOf(unit string) (*knowledge, error) {
 }
 
 func (k *knowledge) tableCell(c *cell, col *column) TableCell {
-	out := TableCell{Masked: c.masked, MaskedFor: c.maskedFor}
+	out := TableCell{Masked: c.masked, MaskedFor: slices.Clone(c.maskedFor)}
 	for _, s := range c.shows {
-		show := TableShow{Outcomes: s.s.ref.words, Strength: s.s.strength.word(), Sure: s.s.strength.p, Where: s.where}
+		show := TableShow{Outcomes: slices.Clone(s.s.ref.words), Strength: s.s.strength.word(), Sure: s.s.strength.p, Where: s.where}
 		if s.s.strength.any {
 			show.Outcomes, show.Sure = nil, 1
 			for _, o := range col.c.outcomes {

@@ -61,8 +61,8 @@ type Meter struct {
 }
 
 // A Reading is what was read in one performance of a test. For a reference test.value it has a Value; for a whole test it has Values by
-// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Void, if not empty, says why it does not count. Was keeps what it was before it was
-// amended.
+// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Void, if not empty, says why it does not count;
+// it must not be blank. Was keeps what it was before it was amended.
 type Reading struct {
 	Value  Value
 	Values map[string]Value
@@ -79,6 +79,14 @@ type Amendment struct {
 	By      string `json:"by"`
 	On      string `json:"on,omitempty"`
 	Because string `json:"because"`
+}
+
+func (a *Amendment) clone() *Amendment {
+	if a == nil {
+		return nil
+	}
+	c := *a
+	return &c
 }
 
 // performance is one carrying out of a test. It is not changed once a verdict can have seen it: joining a value makes a new one.
@@ -265,7 +273,8 @@ func (j *Job) setDay(d *day, on string) error {
 	return nil
 }
 
-// AddMeter makes an instrument of the shop known, so that readings can name it.
+// AddMeter makes an instrument of the shop known, so that readings can name it. A second one of the same name takes the place of the first. Once a
+// reading names it, only its number and the day its calibration ends can still be corrected: the reading was checked against the instrument.
 func (j *Job) AddMeter(m Meter) error {
 	in := j.instrument(m.Is)
 	if in == nil {
@@ -276,9 +285,27 @@ func (j *Job) AddMeter(m Meter) error {
 			return fmt.Errorf("due %s is no day of the calendar: write year-month-day", m.Due)
 		}
 	}
+	if was, known := j.meters[m.Name]; known && was.Is != m.Is && slices.ContainsFunc(j.perfs, func(p *performance) bool { return p.with(m.Name) }) {
+		return fmt.Errorf("meter %s is %s, and readings were taken with it; give %s another name", m.Name, was.Is, m.Is)
+	}
 	j.meters = maps.Clone(j.meters)
 	j.meters[m.Name] = m
 	return nil
+}
+
+// with tells whether a reading or a condition was read with a meter.
+func (p *performance) with(meter string) bool {
+	for _, t := range p.values {
+		if t.meter == meter {
+			return true
+		}
+	}
+	for _, via := range p.via {
+		if via == meter {
+			return true
+		}
+	}
+	return false
 }
 
 func (j *Job) instrument(name string) *instrument {
@@ -364,6 +391,9 @@ func (j *Job) Take(ref string, r Reading) error {
 	if len(values) == 0 {
 		return fmt.Errorf("taken %s: name the value that was read, as in %s.%s", ref, ref, firstReading(t))
 	}
+	if !single && !r.Value.Missing() {
+		return fmt.Errorf("taken %s: %s stands beside values by name; give it a name too", ref, r.Value)
+	}
 	meter := (*instrument)(nil)
 	if r.Meter != "" {
 		k, ok := j.meters[r.Meter]
@@ -373,6 +403,14 @@ func (j *Job) Take(ref string, r Reading) error {
 		meter = j.instrument(k.Is)
 		if part := t.forbidden(meter); part != "" {
 			return fmt.Errorf("taken %s: %s is forbidden on %s, which this test examines; take another meter, and see whether the part was hurt", ref, k.Is, part)
+		}
+	}
+	if err := blankText("void", r.Void); err != nil {
+		return fmt.Errorf("taken %s: %w", ref, err)
+	}
+	if r.Was != nil {
+		if err := blankText("because", r.Was.Because); err != nil {
+			return fmt.Errorf("taken %s: was: %w", ref, err)
 		}
 	}
 	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
@@ -386,7 +424,7 @@ func (j *Job) Take(ref string, r Reading) error {
 				return fmt.Errorf("taken %s: was: %w", ref, err)
 			}
 		}
-		p.values[canonical.name] = taken{values[name], r.Meter, r.Was}
+		p.values[canonical.name] = taken{values[name], r.Meter, r.Was.clone()}
 	}
 	for _, name := range sortedKeys(r.At) {
 		v := r.At[name]
@@ -410,6 +448,14 @@ func (j *Job) Take(ref string, r Reading) error {
 	}
 	p.via = maps.Clone(r.Via)
 	j.add(p)
+	return nil
+}
+
+// blankText refuses a remark of nothing but white space: nobody would see it, and it would be lost where a record is written as text.
+func blankText(what, text string) error {
+	if text != "" && strings.TrimSpace(text) == "" {
+		return fmt.Errorf("%s is blank; say something, or leave it out", what)
+	}
 	return nil
 }
 
@@ -557,7 +603,7 @@ var skipReasons = []string{"no_equipment", "no_time", "not_applicable", "unsafe"
 // SkipReasons lists the words that say why something was not read.
 func SkipReasons() []string { return slices.Clone(skipReasons) }
 
-// Skip says why a test or a value was not read.
+// Skip says why a test or a value was not read. reason is one of SkipReasons; noteText adds to it, and may be empty but not blank.
 func (j *Job) Skip(ref, reason, noteText string) error {
 	if !slices.Contains(skipReasons, reason) {
 		return fmt.Errorf("skip %s: there is no reason %s: write %s", ref, reason, strings.Join(skipReasons, ", "))
@@ -574,6 +620,9 @@ func (j *Job) Skip(ref, reason, noteText string) error {
 			return fmt.Errorf("skip %s: test %s has no value %s; %s", ref, name, valueName, suggest(valueName, t.valueNames()))
 		}
 	}
+	if err := blankText("its note", noteText); err != nil {
+		return fmt.Errorf("skip %s: %w", ref, err)
+	}
 	j.seq++
 	text := strings.ReplaceAll(reason, "_", " ")
 	if noteText != "" {
@@ -585,11 +634,15 @@ func (j *Job) Skip(ref, reason, noteText string) error {
 }
 
 // Work records a remedy that was carried out. Readings taken before of what it touches no longer speak for or against anything.
+// noteText may be empty but not blank.
 func (j *Job) Work(remedy, noteText string) error {
 	unit, name := j.split(remedy)
 	m := j.model(unit)
 	if m.remedies[name] == nil {
 		return fmt.Errorf("work %s: there is no such remedy; %s", remedy, suggest(name, mapKeys(m.remedies)))
+	}
+	if err := blankText("its note", noteText); err != nil {
+		return fmt.Errorf("work %s: %w", remedy, err)
 	}
 	j.seq++
 	j.works = append(j.works, work{j.pass(), j.seq, unit, name, noteText})
@@ -597,16 +650,23 @@ func (j *Job) Work(remedy, noteText string) error {
 	return nil
 }
 
-// Note keeps a remark with the pass.
-func (j *Job) Note(text string) {
+// Note keeps a remark with the pass. It refuses one that is empty or blank.
+func (j *Job) Note(text string) error {
+	if strings.TrimSpace(text) == "" {
+		return errors.New("a note says nothing: write its text, or leave it out")
+	}
 	j.seq++
 	j.notes = append(j.notes, note{pass: j.pass(), seq: j.seq, text: text})
+	return nil
 }
 
-// Clear records that a root cause was dealt with.
+// Clear records that a root cause was dealt with. noteText may be empty but not blank.
 func (j *Job) Clear(cause, noteText string) error {
 	if j.m.causes[cause] == nil {
 		return fmt.Errorf("cleared %s: there is no such cause; %s", cause, suggest(cause, mapKeys(j.m.causes)))
+	}
+	if err := blankText("its note", noteText); err != nil {
+		return fmt.Errorf("cleared %s: %w", cause, err)
 	}
 	j.seq++
 	j.notes = append(j.notes, note{j.pass(), j.seq, noteText, cause})

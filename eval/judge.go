@@ -18,16 +18,27 @@ type planned struct {
 	spoiled int32 // the performance of a test before it that spoils it, -1 without
 }
 
-// Judge judges all passes and returns a new Verdict.
+// Judge judges all passes and returns a new Verdict, nil with an error. The errors are those of JudgeInto.
 func (j *Job) Judge(ctx context.Context) (*Verdict, error) {
 	v := &Verdict{}
-	return v, j.JudgeInto(ctx, v)
+	if err := j.JudgeInto(ctx, v); err != nil {
+		return nil, err
+	}
+	return v, nil
 }
 
 // JudgeInto judges all passes into v and reuses the memory that v holds. Each pass speaks from all readings that are neither void nor stale at
 // its last reading; work after that reading belongs to the next pass. The error is that of ctx, or says that the job lacks a date, or which
-// reading the unit as set cannot have given.
+// reading the unit as set cannot have given. With an error v is empty, without passes.
 func (j *Job) JudgeInto(ctx context.Context, v *Verdict) error {
+	err := j.judgeInto(ctx, v)
+	if err != nil {
+		v.empty()
+	}
+	return err
+}
+
+func (j *Job) judgeInto(ctx context.Context, v *Verdict) error {
 	if err := j.prepare(); err != nil {
 		return err
 	}
@@ -175,6 +186,11 @@ func (j *Job) layout(perf *performance) error {
 		if n := int(in.n); v.form == listForm && len(in.v.typ.axes) > 0 && n > 0 && n != len(regs) {
 			return fmt.Errorf("taken %s: %w", strings.TrimPrefix(perf.unit+"."+perf.test.name+"."+in.v.name, "."), wrongLength(in.v, n, len(regs)))
 		}
+		if in.n == 0 && v.form == listForm {
+			if err := j.tooLong(in.v); err != nil {
+				return fmt.Errorf("taken %s: %w", strings.TrimPrefix(perf.unit+"."+perf.test.name+"."+in.v.name, "."), err)
+			}
+		}
 		for k := range int(in.n) {
 			r, e := p.regs[in.base+int32(k)], readingError{meter: -1}
 			if k < len(regs) {
@@ -192,6 +208,22 @@ func (j *Job) layout(perf *performance) error {
 		}
 	}
 	perf.program = p
+	return nil
+}
+
+// tooLong refuses a list along positions of which the unit has more than a list can have. Where their number is not known there is no error.
+func (j *Job) tooLong(v *value) error {
+	cfg := j.cfg
+	cfg.date = j.date
+	b := newBinder(&cfg)
+	for _, a := range v.typ.axes {
+		if a.to == nil || b.axisLen(a) > 0 {
+			continue
+		}
+		if r := b.eval(b.unitOf(a), a.to); r.lo == r.hi && r.flags&regMissing == 0 {
+			return fmt.Errorf("%s counts from %d to %g here, and a list has from 1 to %d members; see what is set of the unit", a.name, a.from, r.lo, maxPositions)
+		}
+	}
 	return nil
 }
 
@@ -605,7 +637,7 @@ const (
 
 var unitWords = [...]string{"undecided", "limits met", "limits failed", "serviceable", "faulty", "no fault found", "unexplained"}
 
-func (w UnitWord) String() string { return unitWords[w] }
+func (w UnitWord) String() string { return wordOf(unitWords[:], int(w)) }
 
 // MarshalText writes the word.
 func (w UnitWord) MarshalText() ([]byte, error) { return []byte(w.String()), nil }

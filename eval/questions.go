@@ -125,6 +125,7 @@ type Cause struct {
 // OpenCauses returns the root causes to clear before the unit is released: those of the faults that are shown, or were shown in an earlier pass, until
 // a note of the record clears them or a test shows that they are not there.
 func (p PassVerdict) OpenCauses() []Cause {
+	p = p.there()
 	var list []Cause
 	v := p.v
 	for i := range v.passes[:p.i+1] {

@@ -20,6 +20,7 @@ type lazyRanking struct {
 
 // ranking returns the probabilities of the faults of a pass, with the evidence that they rest on.
 func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
+	p = p.there()
 	s := p.state()
 	l := s.ranked
 	l.mu.Lock()
@@ -97,6 +98,7 @@ func (j *Job) repeated(f *frame, into []int) []int {
 
 // Unit returns the word for the whole unit, from its limits and faults. A sheet without faults leaves it with what the limits say.
 func (p PassVerdict) Unit() UnitWord {
+	p = p.there()
 	limits := p.Limits()
 	if len(p.v.program.faults) == 0 {
 		if limits == LimitsMet && len(p.v.owed(p.i)) > 0 {
@@ -138,11 +140,18 @@ func (f Fault) Status() diagnosis.Status {
 }
 
 func (f Fault) statusIn(r *diagnosis.Ranking) diagnosis.Status {
-	status := r.Faults[f.i].Status
+	status := f.standing(r).Status
 	if c := f.finding().Shown; c >= 0 && f.finding().Status == diagnosis.Shown && status != diagnosis.RuledOut && !f.p.misread(r, c) {
 		return diagnosis.Shown
 	}
 	return status
+}
+
+func (f Fault) standing(r *diagnosis.Ranking) diagnosis.Standing {
+	if f.i >= len(r.Faults) {
+		return diagnosis.Standing{}
+	}
+	return r.Faults[f.i]
 }
 
 // misread tells whether the test of a check is more likely than not a slip.
@@ -153,7 +162,7 @@ func (p PassVerdict) misread(r *diagnosis.Ranking, check int32) bool {
 // Probability is that of the fault given the readings, by the frequencies and strengths of the sheet. It orders faults and is no finer than those words.
 func (f Fault) Probability() float64 {
 	r, _ := f.p.ranking()
-	return r.Faults[f.i].Probability
+	return f.standing(r).Probability
 }
 
 // OneOf tells that the readings show the fault, but not at which of several positions; this is one that it can be.

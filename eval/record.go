@@ -80,8 +80,12 @@ type Expectation struct {
 // Records returns the records and trials that stand in the compiled files, in order. The error unwraps to dsl.Diagnostics.
 func (b *Bench) Records() ([]*Record, error) { return recordsOf(b.records) }
 
-// ReadRecords returns the records and trials of a parsed file, which need not be among the compiled ones. The error unwraps to dsl.Diagnostics.
+// ReadRecords returns the records and trials of a parsed file, which need not be among the compiled ones. The error unwraps to dsl.Diagnostics,
+// unless there is no file.
 func ReadRecords(f *dsl.File) ([]*Record, error) {
+	if f == nil {
+		return nil, errors.New("there is no file to read records from: parse it first")
+	}
 	if err := f.Diagnostics().Err(); err != nil {
 		return nil, err
 	}
@@ -241,6 +245,9 @@ func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 	case *dsl.Taken:
 		e.Taken, e.With, e.Void, e.At = st.Ref.String(), st.With.String(), st.Void.String(), rr.conditions(st.At)
 		e.Via = vias(st.At)
+		if st.Void != nil && e.Void == "" {
+			rr.fail(st.Void.Range, fmt.Errorf("taken %s is void without a reason; say why it does not count", e.Taken))
+		}
 		if st.Value != nil {
 			v, err := valueOf(st.Value)
 			rr.fail(st.Value.Range, err)
@@ -274,15 +281,29 @@ func (rr *recordReader) entry(st dsl.Stmt) (Entry, bool) {
 	return e, true
 }
 
-// Load opens the job of a record and takes in all that it holds. The error joins everything that is wrong with the record; for a record from a
+// head copies what a record says besides its passes, which the job takes in one by one.
+func (r *Record) head() *Record {
+	c := *r
+	c.Units, c.Meters, c.Passes = nil, nil, nil
+	c.Earlier, c.Attributes, c.Expectation = slices.Clone(r.Earlier), slices.Clone(r.Attributes), slices.Clone(r.Expectation)
+	for i := range c.Expectation {
+		c.Expectation[i].Is = slices.Clone(c.Expectation[i].Is)
+	}
+	return &c
+}
+
+// Load opens the job of a record and takes in all that it holds. The record stays the caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record from a
 // file it unwraps to dsl.Diagnostics with places.
 func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
+	if r == nil {
+		return nil, errors.New("there is no record to load")
+	}
 	j, err := b.Open(r.Family, options...)
 	if err != nil {
 		return nil, placed(r.src, err)
 	}
 	l := &recordLoader{j: j}
-	j.record = r
+	j.record = r.head()
 	l.identity(r)
 	for _, p := range r.Passes {
 		if !l.do(p.src, j.Begin(p.Round)) {
@@ -349,6 +370,10 @@ func (l *recordLoader) identity(r *Record) {
 		l.do(a.src, j.Set(a.Name, a.Value))
 	}
 	for _, m := range r.Meters {
+		if _, twice := j.meters[m.Name]; twice {
+			l.do(r.src, fmt.Errorf("meter %s is given twice; leave one out, or give it another name", m.Name))
+			continue
+		}
 		l.do(r.src, j.AddMeter(m))
 	}
 }
@@ -383,6 +408,6 @@ func (l *recordLoader) entry(e Entry) {
 	case e.Cleared != "":
 		l.do(e.src, j.Clear(e.Cleared, e.Note))
 	default:
-		j.Note(e.Note)
+		l.do(e.src, j.Note(e.Note))
 	}
 }

@@ -155,6 +155,7 @@ func TestRecordErrors(t *testing.T) {
 		{"work paint pass as left { }", "test.sheet:32:3: this stands outside of the passes of the record"},
 		{"pass as left { } taken free.current 1 A", "test.sheet:32:20: this stands outside of the passes of the record"},
 		{"taken free.ohms (1 1 1 Ω)", "test.sheet:32:3: taken free.ohms: 6 values are wanted"},
+		{"set poles 1001 taken free.field (1 1 Ω)", "taken free.field: pole counts from 1 to 1001 here, and a list has from 1 to 1000 members"},
 		{"cleared cold", "there is no such cause"},
 		{"set nominal 12 V taken second.rest.volts 12 V", "this unit includes no second"},
 	} {
@@ -244,6 +245,55 @@ func TestJSONRecordErrors(t *testing.T) {
 		_, err = bench.Load(r)
 		require.ErrorContains(t, err, want, text)
 	}
+}
+
+// TestNothingGiven: what is not there is an error and no panic.
+func TestNothingGiven(t *testing.T) {
+	bench := mustBench(t, plateSheet)
+	_, err := bench.Load(nil)
+	require.EqualError(t, err, "there is no record to load")
+	_, err = eval.ReadRecords(nil)
+	require.ErrorContains(t, err, "no file to read records from")
+	f, err := dsl.Parse("test.sheet", []byte(plateSheet))
+	require.NoError(t, err)
+	_, err = eval.Compile([]*dsl.File{f, nil})
+	require.EqualError(t, err, "sheet 2 of 2 is nil: parse it, and look at the error")
+	_, err = eval.CompareVerdicts(t.Context(), bench, bench, nil)
+	require.ErrorContains(t, err, "no record to compare")
+	_, err = eval.CompareVerdicts(t.Context(), bench, nil, &eval.Record{Name: "r", Family: "motor"})
+	require.ErrorContains(t, err, "one of the two editions is not there")
+}
+
+// TestValueBesideValues: a value without a name is not dropped beside others that have one.
+func TestValueBesideValues(t *testing.T) {
+	j, err := mustBench(t, plateSheet).Open("motor")
+	require.NoError(t, err)
+	err = j.Take("free", eval.Reading{Value: eval.MustValue("77 A"), Values: map[string]eval.Value{"volts": eval.MustValue("11 V")}})
+	require.EqualError(t, err, "taken free: 77 A stands beside values by name; give it a name too")
+}
+
+// TestMeterOfReadingsStays: a meter that readings name stays the instrument that they were checked against, and a record of the job says the same.
+func TestMeterOfReadingsStays(t *testing.T) {
+	bench := exampleBench(t)
+	j, err := bench.Open("skerrow_20")
+	require.NoError(t, err)
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-09"}))
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "m", Is: "shunt"}))
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "m", Is: "ammeter"}), "no reading names it yet")
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "v", Is: "voltmeter"}))
+	require.NoError(t, j.Take("hold_in.current", eval.Reading{Value: eval.MustValue("11.40 A"), Meter: "m", Via: map[string]string{"supply": "v"},
+		At: map[string]eval.Value{"supply": eval.MustValue("12.0 V"), "winding_temp": eval.MustValue("20 °C")}}))
+	jobJSON(t, j)
+	require.EqualError(t, j.AddMeter(eval.Meter{Name: "m", Is: "shunt"}), "meter m is ammeter, and readings were taken with it; give shunt another name")
+	require.ErrorContains(t, j.AddMeter(eval.Meter{Name: "v", Is: "shunt"}), "meter v is voltmeter")
+	require.NoError(t, j.AddMeter(eval.Meter{Name: "m", Is: "ammeter", Number: "A-4", Due: "2020-01-01"}))
+	require.Contains(t, jobJSON(t, j), "calibration of A-4 was due on 2020-01-01")
+	same(t, jobJSON(t, j), explainedAs(t, bench, j.Record()), "of the record")
+
+	r := j.Record()
+	r.Meters = append(r.Meters, eval.Meter{Name: "m", Is: "shunt"})
+	_, err = bench.Load(r)
+	require.EqualError(t, err, "meter m is given twice; leave one out, or give it another name")
 }
 
 func TestOpenRefuses(t *testing.T) {

@@ -150,6 +150,9 @@ func (w *recordWriter) entry(e *Entry) {
 
 // taken writes a reading, or several of one performance by name.
 func (w *recordWriter) taken(e *Entry) {
+	if err := blankText("void", e.Void); err != nil {
+		w.fail("taken %s: %w", e.Taken, err)
+	}
 	tail := conditionsText(e.At, e.Via) + with("with", e.With) + withText("void", e.Void)
 	if a := e.Was; a != nil {
 		tail += " was " + a.Value.String() + withText("by", a.By) + with("on", a.On) + withText("because", a.Because)
@@ -178,17 +181,14 @@ func conditionsText(at map[string]Value, via map[string]string) string {
 func (j *Job) Record() *Record {
 	r := &Record{Units: map[string]string{}}
 	if j.record != nil {
-		c := *j.record
-		r = &c
+		r = j.record.head()
 		r.Units, r.src = map[string]string{}, dsl.Range{}
-		r.Earlier, r.Expectation = slices.Clone(r.Earlier), slices.Clone(r.Expectation)
 	}
 	r.Family, r.Serial, r.Built, r.Judge = j.m.name, j.cfg.serial, j.cfg.built.String(), j.cfg.date.String()
 	for unit, fam := range j.cfg.included {
 		r.Units[unit] = fam.name
 	}
 	r.Attributes = j.attributes(r.Attributes)
-	r.Meters = nil
 	for _, name := range slices.Sorted(maps.Keys(j.meters)) {
 		r.Meters = append(r.Meters, j.meters[name])
 	}
@@ -249,9 +249,6 @@ func (j *Job) entries() []RecordPass {
 		events = append(events, event{x.pass, x.seq, []Entry{{Work: named(x.unit, x.remedy), Note: x.note}}})
 	}
 	for _, n := range j.notes {
-		if n.text+n.clearedFor == "" {
-			continue
-		}
 		events = append(events, event{n.pass, n.seq, []Entry{{Cleared: n.clearedFor, Note: n.text}}})
 	}
 	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.seq, b.seq) })
@@ -278,7 +275,7 @@ func (p *performance) entries(before *performance) (first, rest []Entry) {
 		t := p.values[name]
 		v := t.value
 		list = append(list, Entry{Taken: strings.TrimPrefix(p.unit+"."+p.test.name+"."+name, "."), Value: &v, At: maps.Clone(p.at), Via: maps.Clone(p.via),
-			With: t.meter, Void: p.void, Was: t.was})
+			With: t.meter, Void: p.void, Was: t.was.clone()})
 	}
 	if p.first == p.seq {
 		return list, nil

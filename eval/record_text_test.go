@@ -142,15 +142,37 @@ func TestJobSurvivesWriting(t *testing.T) {
 	require.NoError(t, j.Take("stud_frame", eval.Reading{Values: map[string]eval.Value{"path.back": eval.MustValue("0.54 V"), "path.forward": eval.OL()}}))
 	require.NoError(t, j.Skip("battery.load", "no_time", `before "noon"`))
 	require.NoError(t, j.Clear("oil", "seal renewed"))
-	j.Note("belt dust")
+	require.NoError(t, j.Note("belt dust"))
 	require.NoError(t, j.Begin(eval.Round{Stage: eval.InWork, On: "2026-03-03"}))
 	take("rings.look", "oily")
 	same(t, jobJSON(t, j), explainedAs(t, b, reread(t, j.Record())), "read back")
-	j.Note("two\r\nlines")
-	j.Note("")
+	require.NoError(t, j.Note("two\r\nlines"))
 	text, err := j.Record().Text()
 	require.NoError(t, err)
 	require.Contains(t, string(text), "note \"two lines\"\n  }")
+}
+
+// TestBlankRemarks: a remark that nobody would see is refused where it is made, so that no reading that is void comes back as one that counts.
+func TestBlankRemarks(t *testing.T) {
+	j, err := mustBench(t, plateSheet).Open("motor")
+	require.NoError(t, err)
+	value := eval.MustValue("51 A")
+	for _, text := range []string{" ", "\n", "\t\r\n"} {
+		require.ErrorContains(t, j.Take("free.current", eval.Reading{Value: value, Void: text}), "taken free.current: void is blank")
+		require.ErrorContains(t, j.Take("free.current", eval.Reading{Value: value, Was: &eval.Amendment{Value: value, By: "b", Because: text}}), "because is blank")
+		require.ErrorContains(t, j.Skip("free", "no_time", text), "skip free: its note is blank")
+		require.ErrorContains(t, j.Work("turn", text), "work turn: its note is blank")
+		require.ErrorContains(t, j.Clear("hot", text), "cleared hot: its note is blank")
+		require.ErrorContains(t, j.Note(text), "a note says nothing")
+		_, err := (&eval.Record{Name: "x", Family: "motor", Passes: []eval.RecordPass{{Round: eval.Round{Stage: eval.AsFound}, Entries: []eval.Entry{{Taken: "free.current", Value: &value, Void: text}}}}}).Text()
+		require.ErrorContains(t, err, "void is blank")
+	}
+	require.ErrorContains(t, j.Note(""), "a note says nothing")
+	for _, p := range j.Record().Passes {
+		require.Empty(t, p.Entries)
+	}
+	require.ErrorContains(t, judgeError(t, plateSheet+"record \"r\" of motor {\n  judge 2026-03-02\n  taken free.current 3 A void \"\"\n}\n"), "is void without a reason")
+	require.ErrorContains(t, judgeError(t, plateSheet+"record \"r\" of motor {\n  judge 2026-03-02\n  note \" \"\n}\n"), "a note says nothing")
 }
 
 func TestRecordThatTheLanguageCannotSay(t *testing.T) {

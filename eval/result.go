@@ -1,5 +1,7 @@
 package eval
 
+import "fmt"
+
 // A Result is what became of a check.
 type Result uint8
 
@@ -16,7 +18,15 @@ const (
 
 var resultWords = [...]string{"not tested", "pass", "marginal", "fail", "not decidable", "not valid", "not applicable", "information"}
 
-func (r Result) String() string { return resultWords[r] }
+func (r Result) String() string { return wordOf(resultWords[:], int(r)) }
+
+// wordOf is the word for a number that stands for one.
+func wordOf(words []string, number int) string {
+	if number >= len(words) {
+		return fmt.Sprintf("unknown (%d)", number)
+	}
+	return words[number]
+}
 
 // MarshalText writes the result as its words.
 func (r Result) MarshalText() ([]byte, error) { return []byte(r.String()), nil }

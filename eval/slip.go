@@ -30,7 +30,7 @@ const (
 var slipWords = [...]string{"ten times more", "ten times less", "wrong sign", "swapped positions", "swapped prods", "other variant"}
 
 // String names the kind.
-func (k SlipKind) String() string { return slipWords[min(int(k), len(slipWords)-1)] }
+func (k SlipKind) String() string { return wordOf(slipWords[:], int(k)) }
 
 // A Slip says how a reading may have gone wrong: had it been Instead, Faults would explain all readings.
 type Slip struct {
@@ -72,7 +72,7 @@ const (
 // no such way explains it. The others are kept as they are. It judges the job once for each way, which takes up to some 20 ms. It is safe for concurrent
 // use.
 func (p PassVerdict) Slip() (Slip, bool) {
-	if len(p.v.program.faults) == 0 {
+	if len(p.program().faults) == 0 {
 		return Slip{}, false
 	}
 	at := p.doubted()

@@ -2,6 +2,7 @@ package eval
 
 import (
 	"iter"
+	"maps"
 	"slices"
 	"strings"
 
@@ -11,7 +12,7 @@ import (
 
 // A Verdict is what the readings of a job say, pass by pass. It keeps results in a compact form; Explain and the views returned by Checks and
 // Faults put them into words. A Verdict is safe for concurrent reading, and does not change when its job goes on; judging into it again
-// replaces it.
+// replaces it, and views of it that were taken before are worth nothing then. One that was never judged into has no passes.
 type Verdict struct {
 	job     Job // as it stood, for names, meters and notes
 	program *program
@@ -46,6 +47,17 @@ func (v *Verdict) reset(j *Job) {
 	v.passes = v.passes[:0]
 }
 
+// empty takes away what stands in v, but not its memory.
+func (v *Verdict) empty() {
+	v.job, v.program, v.date = Job{}, nil, 0
+	v.perfs, v.skips, v.works, v.notes, v.passes = v.perfs[:0], v.skips[:0], v.works[:0], v.notes[:0], v.passes[:0]
+}
+
+// nothing stands for a verdict that has no passes: one in which nothing was read of no unit.
+var nothing = &Verdict{
+	job: Job{m: &model{}, bench: &Bench{}}, program: &program{m: &model{}, units: []boundUnit{{m: &model{}}}}, passes: []passState{{ranked: &lazyRanking{}}},
+}
+
 // next makes room for one more pass, reusing what an earlier verdict left.
 func (v *Verdict) next(p *program) *passState {
 	n := len(v.passes)
@@ -70,7 +82,7 @@ func (v *Verdict) next(p *program) *passState {
 // Passes returns the verdicts of the passes in order.
 func (v *Verdict) Passes() iter.Seq[PassVerdict] {
 	return func(yield func(PassVerdict) bool) {
-		for i := range v.passes {
+		for i := 0; v != nil && i < len(v.passes); i++ {
 			if !yield(PassVerdict{v, i}) {
 				return
 			}
@@ -78,19 +90,42 @@ func (v *Verdict) Passes() iter.Seq[PassVerdict] {
 	}
 }
 
-// Last returns the verdict of the last pass, which is what the unit is now.
-func (v *Verdict) Last() PassVerdict { return PassVerdict{v, len(v.passes) - 1} }
+// Last returns the verdict of the last pass, which is what the unit is now. Of a verdict without passes, or of nil, it is undecided and has no checks
+// and no faults.
+func (v *Verdict) Last() PassVerdict {
+	if v == nil || len(v.passes) == 0 {
+		return PassVerdict{nothing, 0}
+	}
+	return PassVerdict{v, len(v.passes) - 1}
+}
 
-// A PassVerdict is what was known at the end of one pass.
+// A PassVerdict is what was known at the end of one pass. The zero value is undecided and has no checks and no faults.
 type PassVerdict struct {
 	v *Verdict
 	i int
 }
 
-func (p PassVerdict) state() *passState { return &p.v.passes[p.i] }
+// there returns p, or a view of nothing if the pass that it speaks of is not there.
+func (p PassVerdict) there() PassVerdict {
+	if p.v == nil || p.i < 0 || p.i >= len(p.v.passes) {
+		return PassVerdict{nothing, 0}
+	}
+	return p
+}
+
+func (p PassVerdict) program() *program { return p.there().v.program }
+
+func (p PassVerdict) state() *passState {
+	p = p.there()
+	return &p.v.passes[p.i]
+}
 
 // Round returns the round of readings that it belongs to.
-func (p PassVerdict) Round() Round { return p.state().pass }
+func (p PassVerdict) Round() Round {
+	r := p.state().pass
+	r.At = maps.Clone(r.At)
+	return r
+}
 
 // Limits returns what the limits alone say of the whole unit: LimitsMet, LimitsFailed or Undecided.
 func (p PassVerdict) Limits() UnitWord { return p.state().word }
@@ -98,8 +133,9 @@ func (p PassVerdict) Limits() UnitWord { return p.state().word }
 // Checks returns all checks in the order of the sheet.
 func (p PassVerdict) Checks() iter.Seq[Check] {
 	return func(yield func(Check) bool) {
-		for _, t := range p.v.program.order {
-			bt := &p.v.program.tests[t]
+		prog := p.program()
+		for _, t := range prog.order {
+			bt := &prog.tests[t]
 			for i := bt.checkFrom; i < bt.checkTo; i++ {
 				if !yield(Check{p, i}) {
 					return
@@ -122,7 +158,7 @@ func (p PassVerdict) Check(name string) (Check, bool) {
 // Faults returns all faults that the unit can have, in the order of the sheet; a fault of positions comes once for each of them.
 func (p PassVerdict) Faults() iter.Seq[Fault] {
 	return func(yield func(Fault) bool) {
-		for i := range p.v.program.faults {
+		for i := range p.program().faults {
 			if !yield(Fault{p, i}) {
 				return
 			}
@@ -140,14 +176,25 @@ func (p PassVerdict) Fault(name string) (Fault, bool) {
 	return Fault{}, false
 }
 
-// A Check is the outcome of one check in one pass.
+// A Check is the outcome of one check in one pass. The zero value has no name and was not tested.
 type Check struct {
 	p PassVerdict
 	i int32
 }
 
-func (c Check) bound() *boundCheck { return &c.p.v.program.checks[c.i] }
-func (c Check) state() *checkState { return &c.p.state().checks[c.i] }
+func (c Check) bound() *boundCheck {
+	if checks := c.p.program().checks; int(c.i) < len(checks) {
+		return &checks[c.i]
+	}
+	return &boundCheck{c: &check{}}
+}
+
+func (c Check) state() *checkState {
+	if checks := c.p.state().checks; int(c.i) < len(checks) {
+		return &checks[c.i]
+	}
+	return &checkState{outcome: -1, limit: -1, perf: -1}
+}
 
 // Name returns the name of the check: its test and value, with the position of a list.
 func (c Check) Name() string { return c.bound().label }
@@ -237,16 +284,26 @@ func (c Check) unit() units.Unit {
 	return b.c.val.displayUnit()
 }
 
-// A Fault is what one pass says of one fault.
+// A Fault is what one pass says of one fault. The zero value has no name and was not examined.
 type Fault struct {
 	p PassVerdict
 	i int
 }
 
-func (f Fault) bound() *boundFault { return &f.p.v.program.faults[f.i] }
+func (f Fault) known() bool { return f.i < len(f.p.program().faults) }
+
+func (f Fault) bound() *boundFault {
+	if !f.known() {
+		return &boundFault{f: &fault{}}
+	}
+	return &f.p.v.program.faults[f.i]
+}
 
 // finding is what decided outcomes say of the fault. One that a good unit can have too, such as wear within its limit, proves nothing.
 func (f Fault) finding() diagnosis.Finding {
+	if !f.known() {
+		return diagnosis.Finding{Shown: -1}
+	}
 	s := f.p.state()
 	found := s.findings[f.i]
 	if found.Shown >= 0 && s.checks[found.Shown].set&f.p.v.program.table.Usual[found.Shown] != 0 {
@@ -260,7 +317,7 @@ func (f Fault) finding() diagnosis.Finding {
 
 // Name returns the name in the sheet, with the position of a fault of positions.
 func (f Fault) Name() string {
-	if u := f.p.v.program.units[f.bound().unit].name; u != "" {
+	if u := f.p.program().units[f.bound().unit].name; u != "" {
 		return u + "." + f.bound().label
 	}
 	return f.bound().label
@@ -276,6 +333,9 @@ func (f Fault) ShownBy() (Check, bool) { return f.witness(f.finding().Shown) }
 
 // RuledOutBy returns the check that by itself excludes the fault, false if there is none: a fault can be ruled out by several readings together.
 func (f Fault) RuledOutBy() (Check, bool) {
+	if !f.known() {
+		return Check{}, false
+	}
 	s := f.p.state()
 	return f.witness(int32(f.p.v.program.table.Against(&s.evidence, s.findings, int(f.i))))
 }

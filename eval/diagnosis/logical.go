@@ -5,6 +5,7 @@
 package diagnosis
 
 import (
+	"fmt"
 	"math/bits"
 	"slices"
 )
@@ -23,7 +24,12 @@ const (
 
 var statusWords = [...]string{"not examined", "possible", "shown", "ruled out", "possible, readings at odds", "suspected"}
 
-func (s Status) String() string { return statusWords[s] }
+func (s Status) String() string {
+	if int(s) >= len(statusWords) {
+		return fmt.Sprintf("unknown (%d)", s)
+	}
+	return statusWords[s]
+}
 
 // MarshalText writes the status as its words.
 func (s Status) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
