@@ -145,6 +145,59 @@ func TestUnitWord(t *testing.T) {
 	}
 }
 
+// TestMarginalOutsideReleasesNothing: a value outside of its limit, by less than the rule asks for, is no reason to let a unit go; inside of it is.
+func TestMarginalOutsideReleasesNothing(t *testing.T) {
+	const sheet = `brushgear 1
+family unit "Unit" {
+  decide guard 1.65 u
+  instrument vm : V accuracy ± (0.5 % + 2 digits) digit 0.01 V range 0 V to 40 V
+  test out "Set voltage" { read volts : V with vm  limit volts 13.8 to 14.8 V }
+  release out
+}
+record "r" of unit { judge 2026-03-02 taken out.volts `
+	for volts, want := range map[string]eval.UnitWord{"14.7": eval.LimitsMet, "14.78": eval.LimitsMet, "14.84": eval.Undecided, "15.2": eval.LimitsFailed} {
+		require.Equal(t, want, judged(t, sheet+volts+" V }").Last().Unit(), volts)
+	}
+	require.Equal(t, eval.Marginal, checked(t, sheet+"14.78 V }", "out.volts").Result())
+	require.Equal(t, eval.Marginal, checked(t, sheet+"14.84 V }", "out.volts").Result())
+}
+
+// TestBeyondItsMeter: a number that the meter cannot have shown decides nothing, and the verdict says why.
+func TestBeyondItsMeter(t *testing.T) {
+	const sheet = `brushgear 1
+family unit "Unit" {
+  instrument vm : V accuracy ± 1 % digit 0.1 V range 0 V to 40 V
+  test out "Output" { read volts : V with vm  limit volts at least 20 V }
+}
+record "r" of unit { judge 2026-03-02 taken out.volts `
+	for taken, want := range map[string]eval.Result{"40.0 V": eval.Pass, "40.1 V": eval.NotDecidable, "-240 V": eval.NotDecidable, "30 to 50 V": eval.NotDecidable, "> 40 V": eval.Pass} {
+		require.Equal(t, want, checked(t, sheet+taken+" }", "out.volts").Result(), taken)
+	}
+	require.Contains(t, explained(t, judged(t, sheet+"240 V }"), "out.volts").Why, "beyond the full scale of its meter, 40.0 V")
+	require.Equal(t, "240 V", explained(t, judged(t, sheet+"240 V }"), "out.volts").Value)
+}
+
+// TestOneMemberBeyondTheMeter: a single member that is only known to lie above the others is the odd one by every measure, if it is too far above even at the
+// least that it can be.
+func TestOneMemberBeyondTheMeter(t *testing.T) {
+	for _, by := range []string{"mean", "median", "span", "least"} {
+		for _, tolerance := range []string{"12 %", "60 mV"} {
+			sheet := "positions d \"diode\" : 1 to 4\nread drop of d : mV  limit drop alike " + tolerance + " by " + by
+			for list, want := range map[string]string{
+				"(510 512 > 4000 511 mV)": "one_high", "(510 > 4000 512 > 4000 mV)": "", "(510 512 > 512 511 mV)": "", "(510 900 > 4000 1300 mV)": "mixed",
+			} {
+				c := checked(t, family(sheet, "taken t.drop "+list), "t.drop.alike")
+				if want == "" {
+					require.NotEqual(t, eval.Pass, c.Result(), "%s %s %s", by, tolerance, list)
+					require.NotEqual(t, "one_high", c.Outcome(), "%s %s %s", by, tolerance, list)
+					continue
+				}
+				require.Equal(t, want, c.Outcome(), "%s %s %s", by, tolerance, list)
+			}
+		}
+	}
+}
+
 func TestJudgeHeedsItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()

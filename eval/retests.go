@@ -54,6 +54,7 @@ func (v *Verdict) madeSince(bt *boundTest, w work, pass int) bool {
 // Retests returns the titles of the tests that work done up to the pass asks to be repeated, and that were not made since. Until they are, the unit is
 // not serviceable.
 func (p PassVerdict) Retests() []string {
+	p = p.there()
 	var list []string
 	for _, o := range p.v.owed(p.i) {
 		list = append(list, p.v.program.tests[o.test].t.title)

@@ -31,6 +31,7 @@ func TestZeroValues(t *testing.T) {
 		require.False(t, odd)
 		require.Empty(t, p.Cards())
 		require.Empty(t, p.OpenCauses())
+		require.Empty(t, p.Retests())
 		for _, s := range p.Stories() {
 			require.Empty(t, s.Faults)
 		}
