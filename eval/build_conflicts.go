@@ -93,7 +93,15 @@ func (b *builder) gaps(what string, list []dated) {
 				next = &list[i]
 			}
 		}
-		if next == nil || next.source.from == x.source.until.next() {
+		if next == nil {
+			lasts := func(y dated) bool { return y.source == nil || y.source.until == 0 || y.source.until > x.source.until }
+			if !slices.ContainsFunc(list, lasts) {
+				b.c.warn(dsl.CodeDates, x.src, fmt.Sprintf("no edition of this %s is in force after %s", what, x.source.until),
+					"write what holds since then, with a source of its own; or leave until out of this one")
+			}
+			continue
+		}
+		if next.source.from == x.source.until.next() {
 			continue
 		}
 		from, to := x.source.until.next(), next.source.from.before()

@@ -379,6 +379,7 @@ func TestFindingsOfLayers(t *testing.T) {
 func TestFindingsOfEditions(t *testing.T) {
 	requireSlips(t, []slip{
 		{"a gap", "read x : V\nlimit x at most 1 V per old\n^limit x at most 2 V per later", dsl.CodeDates, "in force from 2011-01-01 to 2011-01-31"},
+		{"the last edition ends", "read x : V\n^limit x at most 1 V per old", dsl.CodeDates, "no edition of this limit is in force after 2010-12-31"},
 		{"a gap under a condition", "read x : V\nlimit x at most 1 V when size is small per old\n^limit x at most 2 V when size is small per later", dsl.CodeDates, "no edition of this limit"},
 		{"an overlap", "read x : V\nlimit x at most 1 V per recent\n^limit x at most 2 V per later", dsl.CodeLimitConflict, "sources with separate dates"},
 		{"one without dates beside one with", "read x : V\nlimit x at most 1 V\n^limit x at most 2 V per later", dsl.CodeLimitConflict, "sources with separate dates"},
@@ -390,9 +391,9 @@ func TestFindingsOfEditions(t *testing.T) {
 		{"an unknown source of a value", "set rated 3 A per ^nowhere", dsl.CodeUnknownName, "known here: later, old, recent"},
 	}, inFamily)
 	requireSound(t, map[string]string{
-		"one after the other":   "read x : V\nlimit x at most 1 V per old\nlimit x at most 2 V per recent",
-		"by different states":   "read x : V\nlimit x at most 1 V when size is small per old\nlimit x at most 2 V when size is large per later",
-		"values after another":  "read x : V\nlimit x at most 1 V per old\nlimit x at most 2 V per recent\napplies when size is small",
-		"one edition that ends": "read x : V\nlimit x at most 1 V per old",
+		"one after the other":                             "read x : V\nlimit x at most 1 V per old\nlimit x at most 2 V per recent",
+		"by different states":                             "read x : V\nlimit x at most 1 V when size is small per old\nlimit x at most 2 V when size is large per later",
+		"values after another":                            "read x : V\nlimit x at most 1 V per old\nlimit x at most 2 V per recent\napplies when size is small",
+		"one edition that ends beside another that lasts": "read x : V\nlimit x at most 1 V when size is small per old\nlimit x at most 2 V when size is large per later",
 	}, inTest)
 }
