@@ -120,26 +120,25 @@ func (t *Table) accompany(r *Ranking, k int) (sum float64) {
 }
 
 // hiddenFactor is the Bayes factor of a fault of no story with each story counted also with one further fault that could hide this one, unless that weighs
-// next to nothing. Once it is certain to be too great for ruling out, the least that it can be is returned.
-func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32) float64 {
+// next to nothing. with and without are the sums over the stories alone. Once it is certain to be too great for ruling out, the least that it can be is
+// returned.
+func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32, with, without float64) float64 {
 	n, words := len(t.Faults), wordsOf(len(t.Faults))
-	with, without := 0., 0.
-	for k := range r.Stories {
+	for at, others := range r.beside {
+		k, word := at/words, at%words
+		if r.ratioed {
+			others &= r.hiders[int(f)*words+word]
+		}
+		for ; others != 0; others &= others - 1 {
+			g := int32(64*word + bits.TrailingZeros64(others))
+			if g == f {
+				continue
+			}
+			weight := r.Stories[k].Share * r.weights[k*n+int(g)]
+			with, without = with+float64(weight*t.givenWith(ev, r, k, f, g)), without+weight
+		}
 		if with > against*r.most {
 			return with / r.most
-		}
-		share := r.Stories[k].Share
-		with, without = with+float64(share*r.givens[k*n+int(f)]), without+share
-		for word, others := range r.beside[k*words : k*words+words] {
-			if r.ratioed {
-				others &= r.hiders[int(f)*words+word]
-			}
-			for ; others != 0; others &= others - 1 {
-				if g := int32(64*word + bits.TrailingZeros64(others)); g != f {
-					weight := share * r.weights[k*n+int(g)]
-					with, without = with+float64(weight*t.givenWith(ev, r, k, f, g)), without+weight
-				}
-			}
 		}
 	}
 	return with / without

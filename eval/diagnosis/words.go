@@ -125,14 +125,17 @@ func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
 		return NotExamined
 	}
 	told := r.toldOf(f)
-	s.Factor = r.factor(f, told)
+	with, without := r.weighBeside(f, told)
+	if s.Factor = math.Inf(1); without > 0 {
+		s.Factor = with / without
+	}
 	switch {
 	case told && s.NoSlip >= sure && s.Probability >= likely && r.NoSlip >= Unexplained:
 		return Shown
 	case told:
 		return Suspected
 	case s.Factor <= against && t.witnessed(ev, r, f):
-		if s.Factor = max(s.Factor, t.hiddenFactor(ev, r, f)); s.Factor <= against {
+		if s.Factor = max(s.Factor, t.hiddenFactor(ev, r, f, with, without)); s.Factor <= against {
 			return RuledOut
 		}
 	}
@@ -207,19 +210,15 @@ func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
 	return false
 }
 
-// factor is the Bayes factor of a fault over the stories without it.
-func (r *Ranking) factor(f int32, told bool) float64 {
-	with, without := 0., 0.
+// weighBeside sums up what the stories without a fault weigh with it and without. Their ratio is its Bayes factor.
+func (r *Ranking) weighBeside(f int32, told bool) (with, without float64) {
 	for k := range r.Stories {
 		if !told || !r.tells(k, f) {
 			share := r.Stories[k].Share
 			with, without = with+float64(share*r.givens[k*len(r.Faults)+int(f)]), without+share
 		}
 	}
-	if without == 0 {
-		return math.Inf(1)
-	}
-	return with / without
+	return with, without
 }
 
 // witnessed tells whether there is a witness against a fault of no story.
