@@ -199,7 +199,7 @@ func judgeError(t *testing.T, sheet string) error {
 func TestJSONRecordErrors(t *testing.T) {
 	bench := mustBench(t, plateSheet)
 	for entry, want := range map[string]string{
-		`{"taken": "free.current"}`:                                                      "has a value",
+		`{"taken": "free.current"}`:                                                      "passes[0].entries[0]: taken free.current: its value is not there; write it, or missing",
 		`{"taken": "free", "value": "3 A", "values": {"current": "3 A"}}`:                "give one of the two",
 		`{"taken": "free.current", "values": {"current": "3 A"}}`:                        "give one value",
 		`{"taken": "free", "values": {}}`:                                                "name the value that was read",
@@ -221,6 +221,15 @@ func TestJSONRecordErrors(t *testing.T) {
 			_, err = bench.Load(r)
 		}
 		require.ErrorContains(t, err, want, entry)
+	}
+	wrong := `{"of": "motor", "judge": "2026-03-02", "set": [{"name": "poles", "value": "2"}, {"name": "bars", "value": "3"}],
+		"meters": [{"name": "m", "is": "ammeter"}], "passes": [{"stage": "as found", "entries": [{"work": "turn"}, {"work": "paint"}]},
+		{"stage": "as left", "entries": [{"note": "x"}, {"taken": "free.current", "value": "3 A"}, {"taken": "free.current", "value": "3 V"}]}, {"stage": "later", "entries": []}]}`
+	r, err := eval.ReadRecord([]byte(wrong))
+	require.NoError(t, err)
+	_, err = bench.Load(r)
+	for _, want := range []string{"set[1]: there is no attribute bars", "meters[0]: there is no instrument ammeter", "passes[0].entries[1]: work paint", "passes[1].entries[2]: taken free.current", "passes[2]: there is no pass"} {
+		require.ErrorContains(t, err, want)
 	}
 	for text, want := range map[string]string{
 		``:                                "ends too early",
@@ -293,7 +302,7 @@ func TestMeterOfReadingsStays(t *testing.T) {
 	r := j.Record()
 	r.Meters = append(r.Meters, eval.Meter{Name: "m", Is: "shunt"})
 	_, err = bench.Load(r)
-	require.EqualError(t, err, "meter m is given twice; leave one out, or give it another name")
+	require.EqualError(t, err, "meters[2]: meter m is given twice; leave one out, or give it another name")
 }
 
 func TestOpenRefuses(t *testing.T) {
