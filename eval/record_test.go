@@ -281,6 +281,24 @@ func TestValueBesideValues(t *testing.T) {
 	require.EqualError(t, err, "taken free: 77 A stands beside values by name; give it a name too")
 }
 
+// TestFailedTakeLeavesNothing: a reading that was refused begins no pass, and its list says nothing of how many positions there are.
+func TestFailedTakeLeavesNothing(t *testing.T) {
+	j, err := mustBench(t, plateSheet).Open("motor")
+	require.NoError(t, err)
+	require.ErrorContains(t, j.Take("free.field", eval.Reading{Value: eval.MustValue("(1 1 1 Ω)"), At: map[string]eval.Value{"suply": eval.MustValue("12 V")}}), "suply")
+	require.Empty(t, j.Record().Passes)
+	require.NoError(t, j.Take("free.field", eval.Reading{Value: eval.MustValue("(1 1 Ω)")}))
+	require.ErrorContains(t, j.Take("free.field", eval.Reading{Value: eval.MustValue("(1 1 1 Ω)")}), "3 values were given, and 2 earlier")
+}
+
+// TestMoreThanTheLimit: more than a number can be ever so little more, as the doc comments of MoreThan and LessThan say.
+func TestMoreThanTheLimit(t *testing.T) {
+	for taken, want := range map[string]eval.Result{"> 8 V": eval.NotDecidable, "> 8.1 V": eval.Fail, "< 8 V": eval.Pass} {
+		require.Equal(t, want, checked(t, family("read x : V limit x at most 8 V", "taken t.x "+taken), "t.x").Result(), taken)
+	}
+	require.Equal(t, eval.NotDecidable, checked(t, family("read x : V limit x at least 8 V", "taken t.x < 8 V"), "t.x").Result())
+}
+
 // TestMeterOfReadingsStays: a meter that readings name stays the instrument that they were checked against, and a record of the job says the same.
 func TestMeterOfReadingsStays(t *testing.T) {
 	bench := exampleBench(t)
