@@ -50,7 +50,7 @@ func blankOf(v *value) Blank {
 	return b
 }
 
-// At is the blank for one position of a list.
+// At is the blank for one position of a list. position counts from 0 and is below the number of b.Positions; outside of that it panics, as an index does.
 func (b Blank) At(position int) Blank {
 	one := b
 	one.Name, one.Positions, one.List = b.Name+"["+b.Positions[position]+"]", nil, false

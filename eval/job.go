@@ -152,7 +152,7 @@ func InShop(name string) Option { return func(o *openOptions) { o.shop = name } 
 // AtMost weighs sets of up to so many independent faults, 2 or 3. Without it two are weighed, and three where two do not explain the readings.
 func AtMost(faults int) Option { return func(o *openOptions) { o.roots = faults } }
 
-// Open begins a job on a unit of the family.
+// Open begins a job on a unit of the family. It fails if there is no family or no shop of that name.
 func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 	var o openOptions
 	for _, opt := range options {
@@ -320,7 +320,9 @@ func (j *Job) instrument(name string) *instrument {
 	return nil
 }
 
-// Begin starts a pass. Readings taken before any Begin belong to a pass as found.
+// Begin starts a pass, to which all belongs that is taken, skipped, done or noted until the next one. What comes before any Begin belongs to a pass as
+// found. It fails if the stage is none of the three, the day none of the calendar, or a condition unknown or of another kind. A Begin that failed
+// begins nothing, and what follows goes to the pass before: look at its error before taking readings.
 func (j *Job) Begin(p Round) error {
 	if !slices.Contains([]string{AsFound, InWork, AsLeft}, p.Stage) {
 		return fmt.Errorf("there is no pass %q: write %s, %s or %s", p.Stage, AsFound, InWork, AsLeft)
@@ -372,8 +374,15 @@ func (j *Job) condition(m *model, name string, v Value) (*value, error) {
 }
 
 // Take adds a reading. ref is test.value for one value, or a test for a whole performance with Reading.Values; tests of included units have
-// their unit's name in front: "battery.open_circuit.volts". Values of one test taken one after another join into one performance.
-func (j *Job) Take(ref string, r Reading) error {
+// their unit's name in front: "battery.open_circuit.volts". Values of one test taken one after another join into one performance. It fails if a name is
+// unknown, a value, condition or meter is of another kind than the sheet asks for, or a list of the wrong length; nothing is taken then.
+func (j *Job) Take(ref string, r Reading) (err error) {
+	sizes, tables := j.cfg.sizes, j.cfg.tables // which are cloned where they change
+	defer func() {
+		if err != nil {
+			j.cfg.sizes, j.cfg.tables = sizes, tables
+		}
+	}()
 	unit, rest := j.split(ref)
 	m := j.model(unit)
 	name, valueName, single := strings.Cut(rest, ".")
@@ -413,7 +422,7 @@ func (j *Job) Take(ref string, r Reading) error {
 			return fmt.Errorf("taken %s: was: %w", ref, err)
 		}
 	}
-	p := &performance{unit: unit, test: t, pass: j.pass(), values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
+	p := &performance{unit: unit, test: t, values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
 	for _, name := range sortedKeys(values) {
 		canonical, err := j.reading(t, name, values[name], meter, r.At)
 		if err != nil {
@@ -446,7 +455,7 @@ func (j *Job) Take(ref string, r Reading) error {
 			return fmt.Errorf("taken %s: %s was read via %s, but its value is not given", ref, name, via)
 		}
 	}
-	p.via = maps.Clone(r.Via)
+	p.via, p.pass = maps.Clone(r.Via), j.pass()
 	j.add(p)
 	return nil
 }

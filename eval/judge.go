@@ -39,7 +39,7 @@ func (j *Job) JudgeInto(ctx context.Context, v *Verdict) error {
 }
 
 func (j *Job) judgeInto(ctx context.Context, v *Verdict) error {
-	if err := j.prepare(); err != nil {
+	if err := j.prepare(ctx); err != nil {
 		return err
 	}
 	p := j.program
@@ -48,13 +48,16 @@ func (j *Job) judgeInto(ctx context.Context, v *Verdict) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		j.judgePass(&v.frame, p, i, v.next(p))
+		if err := j.judgePass(ctx, &v.frame, p, i, v.next(p)); err != nil {
+			return err
+		}
 	}
 	return nil
 }
 
 // prepare binds the program if what it depends on has changed, lays out the readings, and works out which performances count for each pass.
-func (j *Job) prepare() error {
+// The error of ctx leaves it to be done again.
+func (j *Job) prepare(ctx context.Context) error {
 	if !j.dirty && !j.rebind {
 		return nil
 	}
@@ -65,21 +68,28 @@ func (j *Job) prepare() error {
 		}
 	}
 	for _, perf := range j.perfs {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		if perf.program != j.program || len(perf.test.passed) > 0 {
 			if err := j.layout(perf); err != nil {
 				return placed(perf.src, err)
 			}
 		}
 	}
+	spoiling := j.spoiling()
 	j.plan, j.cutoffs, j.simple = j.plan[:0], j.cutoffs[:0], j.simple[:0]
 	for i := range j.passes {
 		cutoff := j.cutoff(i)
 		j.cutoffs = append(j.cutoffs, cutoff)
 		plan := make([][]planned, len(j.program.tests))
 		for k, perf := range j.perfs {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			if perf.pass <= i && perf.void == "" && !j.stale(perf, cutoff) {
 				t := j.program.find(perf.unit, perf.test)
-				plan[t] = append(plan[t], planned{int32(k), j.renewedBefore(perf), j.spoiled(perf)})
+				plan[t] = append(plan[t], planned{int32(k), j.renewedBefore(perf), j.spoiled(perf, spoiling)})
 			}
 		}
 		j.plan = append(j.plan, plan)
@@ -143,12 +153,30 @@ func (j *Job) stale(p *performance, cutoff int) bool {
 	})
 }
 
+// spoiling lists the performances that spoil a test, by its unit and name, in order.
+func (j *Job) spoiling() map[[2]string][]int32 {
+	by := map[[2]string][]int32{}
+	for i, q := range j.perfs {
+		for _, name := range q.test.spoils {
+			key := [2]string{q.unit, name}
+			by[key] = append(by[key], int32(i))
+		}
+	}
+	return by
+}
+
 // spoiled finds a test that was made before, with no work between, and spoils this one; -1 if there is none.
-func (j *Job) spoiled(p *performance) int32 {
-	return int32(slices.IndexFunc(j.perfs, func(q *performance) bool {
-		return q.seq < p.first && q.unit == p.unit && slices.Contains(q.test.spoils, p.test.name) &&
-			!slices.ContainsFunc(j.works, func(w work) bool { return w.seq > q.seq && w.seq < p.first })
-	}))
+func (j *Job) spoiled(p *performance, spoiling map[[2]string][]int32) int32 {
+	for _, i := range spoiling[[2]string{p.unit, p.test.name}] {
+		q := j.perfs[i]
+		if q.first >= p.first {
+			break
+		}
+		if q.seq < p.first && !slices.ContainsFunc(j.works, func(w work) bool { return w.seq > q.seq && w.seq < p.first }) {
+			return i
+		}
+	}
+	return -1
 }
 
 func (j *Job) renewedBefore(p *performance) bool {
@@ -265,14 +293,16 @@ func (p *program) find(unit string, t *test) int {
 	return -1
 }
 
-func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
+func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, v *passState) error {
 	f.use(p, v.checks, v.zs)
 	f.spoken = f.spoken[:0]
 	if simple := j.simple[pass]; simple != nil {
 		j.judgeSimple(f, p, simple, pass)
 	} else {
 		for i := range p.tests {
-			j.judgeTest(f, p, int32(i), pass)
+			if err := j.judgeTest(ctx, f, p, int32(i), pass); err != nil {
+				return err
+			}
 		}
 	}
 	for i := range f.states {
@@ -288,6 +318,7 @@ func (j *Job) judgePass(f *frame, p *program, pass int, v *passState) {
 	v.repeats = j.repeated(f, v.repeats)
 	v.word = p.word(f.states)
 	v.cutoff = j.cutoffs[pass]
+	return nil
 }
 
 // simplePass is a pass in which every test was carried out once at most and nothing was worked on: its readings are loaded at once.
@@ -336,8 +367,8 @@ func (j *Job) judgeSimple(f *frame, p *program, s *simplePass, pass int) {
 	}
 }
 
-// judgeTest judges one test from all its performances that count.
-func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
+// judgeTest judges one test from all its performances that count. Many repeats are what takes long, so it looks at ctx between them.
+func (j *Job) judgeTest(ctx context.Context, f *frame, p *program, index int32, pass int) error {
 	t := &p.tests[index]
 	plan := j.plan[pass][index]
 	if len(plan) == 0 {
@@ -345,6 +376,9 @@ func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
 	}
 	for i, pl := range plan {
 		if i > 0 {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			f.keep(p, t)
 		}
 		f.load(t, j.perfs[pl.perf])
@@ -360,6 +394,7 @@ func (j *Job) judgeTest(f *frame, p *program, index int32, pass int) {
 			f.combine(p, t)
 		}
 	}
+	return nil
 }
 
 // load puts the readings of a performance into the registers of its test.

@@ -276,3 +276,38 @@ func judgeReadings(t *rapid.T, bench *eval.Bench, values map[string]eval.Value, 
 	require.NoError(t, err)
 	return v.Last()
 }
+
+// tired is a context that ends after it was looked at some times.
+type tired struct {
+	context.Context
+	left, looks int
+}
+
+func (c *tired) Err() error {
+	if c.looks++; c.looks > c.left {
+		return context.DeadlineExceeded
+	}
+	return nil
+}
+
+// TestJudgingStopsAmongRepeats: the context is looked at for each repeat, and a judgement that it stopped can be made again.
+func TestJudgingStopsAmongRepeats(t *testing.T) {
+	const repeats = 200
+	j, err := exampleBench(t).Open("skerrow_20")
+	require.NoError(t, err)
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-09"}))
+	for range repeats {
+		require.NoError(t, j.Take("diameter.reading", eval.Reading{Value: eval.MustValue("29 mm")}))
+	}
+	for _, left := range []int{0, 1, repeats, repeats + 1, 2 * repeats, 3*repeats - 1} { // laying out, planning, judging
+		ctx := &tired{Context: t.Context(), left: left}
+		_, err = j.Judge(ctx)
+		require.ErrorIs(t, err, context.DeadlineExceeded, left)
+		require.Equal(t, left+1, ctx.looks)
+		require.NoError(t, j.SetDate("2026-03-09")) // so that the readings are planned again
+	}
+	v, err := j.Judge(&tired{Context: t.Context(), left: 10 * repeats})
+	require.NoError(t, err)
+	c, _ := v.Last().Check("diameter.reading")
+	require.Equal(t, eval.Pass, c.Result())
+}

@@ -68,13 +68,13 @@ func TestShortWayGivesTheSame(t *testing.T) {
 			j, err := bench.Open("unit")
 			require.NoError(t, err)
 			takeAtRandom(t, j)
-			require.NoError(t, j.prepare())
+			require.NoError(t, j.prepare(t.Context()))
 			long := theLongWay(j.program)
 			brief, full := &Verdict{}, &Verdict{}
 			require.NoError(t, j.JudgeInto(t.Context(), brief))
 			full.reset(j)
 			for i := range j.passes {
-				j.judgePass(&full.frame, long, i, full.next(long))
+				require.NoError(t, j.judgePass(t.Context(), &full.frame, long, i, full.next(long)))
 			}
 			for i := range brief.passes {
 				sameStates(t, long, &brief.passes[i], &full.passes[i])

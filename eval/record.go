@@ -293,7 +293,8 @@ func (r *Record) head() *Record {
 }
 
 // Load opens the job of a record and takes in all that it holds. The record stays the caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record from a
-// file it unwraps to dsl.Diagnostics with places.
+// file it unwraps to dsl.Diagnostics with places, for any other it says the pass and the entry, counted from 0 as in passes[1].entries[3].
+// Without a day to judge by, of the record or of one of its passes, it fails too, unless it is a trial.
 func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 	if r == nil {
 		return nil, errors.New("there is no record to load")
@@ -305,16 +306,19 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 	l := &recordLoader{j: j}
 	j.record = r.head()
 	l.identity(r)
-	for _, p := range r.Passes {
+	for i, p := range r.Passes {
+		l.place = func() string { return fmt.Sprintf("passes[%d]: ", i) }
 		if !l.do(p.src, j.Begin(p.Round)) {
 			continue
 		}
-		for _, e := range p.Entries {
+		for k, e := range p.Entries {
+			l.place = func() string { return fmt.Sprintf("passes[%d].entries[%d]: ", i, k) }
 			j.entry = e.src
 			l.entry(e)
 		}
 		j.entry = dsl.Range{}
 	}
+	l.place = nil
 	if j.cfg.date == 0 && !r.Trial && !slices.ContainsFunc(j.passes, func(p Round) bool { return p.On != "" }) {
 		l.do(r.src, errors.New("the record does not say by which day it is judged; write judge 2026-03-02, or give its last pass a date: on 2026-03-02"))
 	}
@@ -330,6 +334,7 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 
 type recordLoader struct {
 	j     *Job
+	place func() string // in a record without places of its own
 	diags dsl.Diagnostics
 	errs  []error
 }
@@ -340,6 +345,9 @@ func (l *recordLoader) do(at dsl.Range, err error) bool {
 	case err == nil:
 		return true
 	case at == (dsl.Range{}):
+		if l.place != nil {
+			err = fmt.Errorf("%s%w", l.place(), err)
+		}
 		l.errs = append(l.errs, err)
 	default:
 		l.diags = append(l.diags, errorAt(at, err))
@@ -366,10 +374,12 @@ func (l *recordLoader) identity(r *Record) {
 	if r.Judge != "" {
 		l.do(r.src, j.SetDate(r.Judge))
 	}
-	for _, a := range r.Attributes {
+	for i, a := range r.Attributes {
+		l.place = func() string { return fmt.Sprintf("set[%d]: ", i) }
 		l.do(a.src, j.Set(a.Name, a.Value))
 	}
-	for _, m := range r.Meters {
+	for i, m := range r.Meters {
+		l.place = func() string { return fmt.Sprintf("meters[%d]: ", i) }
 		if _, twice := j.meters[m.Name]; twice {
 			l.do(r.src, fmt.Errorf("meter %s is given twice; leave one out, or give it another name", m.Name))
 			continue
@@ -393,7 +403,9 @@ func (l *recordLoader) entry(e Entry) {
 		l.do(e.src, errors.New("a value, its conditions and its meter belong to an entry that says what was taken"))
 	case e.Skip == "" && e.Reason != "":
 		l.do(e.src, errors.New("a reason belongs to an entry that says what to skip"))
-	case e.Taken != "" && (e.Value == nil) == (e.Values == nil):
+	case e.Taken != "" && e.Value == nil && e.Values == nil:
+		l.do(e.src, fmt.Errorf("taken %s: its value is not there; write it, or missing for what was not read", e.Taken))
+	case e.Taken != "" && e.Value != nil && e.Values != nil:
 		l.do(e.src, fmt.Errorf("taken %s has a value, or values by name: give one of the two", e.Taken))
 	case e.Taken != "":
 		r := Reading{Values: e.Values, At: e.At, Via: e.Via, Meter: e.With, Void: e.Void, Was: e.Was}

@@ -199,7 +199,7 @@ func judgeError(t *testing.T, sheet string) error {
 func TestJSONRecordErrors(t *testing.T) {
 	bench := mustBench(t, plateSheet)
 	for entry, want := range map[string]string{
-		`{"taken": "free.current"}`:                                                      "has a value",
+		`{"taken": "free.current"}`:                                                      "passes[0].entries[0]: taken free.current: its value is not there; write it, or missing",
 		`{"taken": "free", "value": "3 A", "values": {"current": "3 A"}}`:                "give one of the two",
 		`{"taken": "free.current", "values": {"current": "3 A"}}`:                        "give one value",
 		`{"taken": "free", "values": {}}`:                                                "name the value that was read",
@@ -221,6 +221,15 @@ func TestJSONRecordErrors(t *testing.T) {
 			_, err = bench.Load(r)
 		}
 		require.ErrorContains(t, err, want, entry)
+	}
+	wrong := `{"of": "motor", "judge": "2026-03-02", "set": [{"name": "poles", "value": "2"}, {"name": "bars", "value": "3"}],
+		"meters": [{"name": "m", "is": "ammeter"}], "passes": [{"stage": "as found", "entries": [{"work": "turn"}, {"work": "paint"}]},
+		{"stage": "as left", "entries": [{"note": "x"}, {"taken": "free.current", "value": "3 A"}, {"taken": "free.current", "value": "3 V"}]}, {"stage": "later", "entries": []}]}`
+	r, err := eval.ReadRecord([]byte(wrong))
+	require.NoError(t, err)
+	_, err = bench.Load(r)
+	for _, want := range []string{"set[1]: there is no attribute bars", "meters[0]: there is no instrument ammeter", "passes[0].entries[1]: work paint", "passes[1].entries[2]: taken free.current", "passes[2]: there is no pass"} {
+		require.ErrorContains(t, err, want)
 	}
 	for text, want := range map[string]string{
 		``:                                "ends too early",
@@ -272,6 +281,24 @@ func TestValueBesideValues(t *testing.T) {
 	require.EqualError(t, err, "taken free: 77 A stands beside values by name; give it a name too")
 }
 
+// TestFailedTakeLeavesNothing: a reading that was refused begins no pass, and its list says nothing of how many positions there are.
+func TestFailedTakeLeavesNothing(t *testing.T) {
+	j, err := mustBench(t, plateSheet).Open("motor")
+	require.NoError(t, err)
+	require.ErrorContains(t, j.Take("free.field", eval.Reading{Value: eval.MustValue("(1 1 1 Ω)"), At: map[string]eval.Value{"suply": eval.MustValue("12 V")}}), "suply")
+	require.Empty(t, j.Record().Passes)
+	require.NoError(t, j.Take("free.field", eval.Reading{Value: eval.MustValue("(1 1 Ω)")}))
+	require.ErrorContains(t, j.Take("free.field", eval.Reading{Value: eval.MustValue("(1 1 1 Ω)")}), "3 values were given, and 2 earlier")
+}
+
+// TestMoreThanTheLimit: more than a number can be ever so little more, as the doc comments of MoreThan and LessThan say.
+func TestMoreThanTheLimit(t *testing.T) {
+	for taken, want := range map[string]eval.Result{"> 8 V": eval.NotDecidable, "> 8.1 V": eval.Fail, "< 8 V": eval.Pass} {
+		require.Equal(t, want, checked(t, family("read x : V limit x at most 8 V", "taken t.x "+taken), "t.x").Result(), taken)
+	}
+	require.Equal(t, eval.NotDecidable, checked(t, family("read x : V limit x at least 8 V", "taken t.x < 8 V"), "t.x").Result())
+}
+
 // TestMeterOfReadingsStays: a meter that readings name stays the instrument that they were checked against, and a record of the job says the same.
 func TestMeterOfReadingsStays(t *testing.T) {
 	bench := exampleBench(t)
@@ -293,7 +320,7 @@ func TestMeterOfReadingsStays(t *testing.T) {
 	r := j.Record()
 	r.Meters = append(r.Meters, eval.Meter{Name: "m", Is: "shunt"})
 	_, err = bench.Load(r)
-	require.EqualError(t, err, "meter m is given twice; leave one out, or give it another name")
+	require.EqualError(t, err, "meters[2]: meter m is given twice; leave one out, or give it another name")
 }
 
 func TestOpenRefuses(t *testing.T) {

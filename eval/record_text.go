@@ -232,8 +232,8 @@ func (j *Job) entries() []RecordPass {
 	var events []event
 	for i, p := range j.perfs {
 		var before *performance
-		for _, q := range j.perfs[:i] {
-			if q.test == p.test && q.unit == p.unit && (q.void == "" || p.void != "") {
+		for k := i - 1; k >= 0 && before == nil; k-- {
+			if q := j.perfs[k]; q.test == p.test && q.unit == p.unit && (q.void == "" || p.void != "") {
 				before = q
 			}
 		}

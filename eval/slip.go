@@ -80,7 +80,7 @@ func (p PassVerdict) Slip() (Slip, bool) {
 		return Slip{}, false
 	}
 	s := &substitutes{p: p, job: p.v.reopened()}
-	if err := s.job.prepare(); err != nil {
+	if err := s.job.prepare(context.Background()); err != nil {
 		return Slip{}, false
 	}
 	for t := range p.v.program.tests {

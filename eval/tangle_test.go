@@ -35,7 +35,7 @@ func extent(t require.TestingT, formula string, ranges [3][2]float64) (lo, hi fl
 		values[name] = Between(units.FromSI(ranges[i][0], volt), units.FromSI(ranges[i][1], volt))
 	}
 	require.NoError(t, j.Take("t", Reading{Values: values}))
-	require.NoError(t, j.prepare())
+	require.NoError(t, j.prepare(context.Background()))
 	v := &Verdict{}
 	require.NoError(t, j.JudgeInto(context.Background(), v))
 	for _, r := range j.program.tests[0].values {

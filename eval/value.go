@@ -36,7 +36,9 @@ const (
 	listForm
 )
 
-// Number is one quantity as read.
+// Number is one quantity as read. A quantity parsed from text carries its last digit, and where no meter of known accuracy is named that digit is
+// the resolution of the reading. A computed one, of units.New, has no digits: without such a meter it counts as exact, until a record of it is
+// written down and read back. Of what a meter showed, parse the text with all its digits, as in "13.00 V", or name a meter.
 func Number(q units.Quantity) Value { return Value{form: numberForm, low: q, high: q} }
 
 // Between says that the one true value lies from low to high.
@@ -45,10 +47,11 @@ func Between(low, high units.Quantity) Value { return Value{form: rangeForm, low
 // Jumping says that the reading moves between low and high.
 func Jumping(low, high units.Quantity) Value { return Value{form: movingForm, low: low, high: high} }
 
-// MoreThan says that the true value is above q, LessThan that it is below.
+// MoreThan says that the true value is above q. It may be ever so little above, so that q itself counts as possible: > 8 V is not decidable against a
+// limit of at most 8 V.
 func MoreThan(q units.Quantity) Value { return Value{form: aboveForm, low: q} }
 
-// LessThan says that the true value is below q.
+// LessThan says that the true value is below q. As with MoreThan, q itself counts as possible.
 func LessThan(q units.Quantity) Value { return Value{form: belowForm, high: q} }
 
 // OL is a reading beyond the full scale of the meter.
