@@ -86,12 +86,27 @@ func (p *parser) takenForm(toks []token) string {
 	if n == 0 || n == len(toks) {
 		return ""
 	}
+	if rest := toks[n:]; len(rest) > 1 && rest[0].Type == tokNumber && rest[1].Type == tokNumber && rest[1].Value[0] == '-' {
+		return "write to between the ends of a range: " + gluedRange(rest[0], rest[1])
+	}
 	ref, text := p.text(toks[:n]), p.text(toks[n:])
-	switch strings.ToLower(strings.Trim(text, ".")) {
+	switch meant := meantValue(text); meant {
+	case missingHelp:
+		return "write missing, or in place of it skip " + ref + " no_time (the reasons: " + skipReasons + ")"
+	default:
+		return meant
+	}
+}
+
+const missingHelp = "write missing for what was not read"
+
+// meantValue says what to write for a value in words, or nothing.
+func meantValue(text string) string {
+	switch strings.ToLower(strings.Trim(text, "(.)")) {
 	case "o.l":
 		return "write OL for what is beyond the meter, as an open circuit is for an ohmmeter"
-	case "n/a", "not measured", "not taken", "not read", "not made", "not tested", "not done":
-		return "write missing, or in place of it skip " + ref + " no_time (the reasons: " + skipReasons + ")"
+	case "n/a", "n.a", "not measured", "not taken", "not read", "not made", "not tested", "not done":
+		return missingHelp
 	}
 	return ""
 }
