@@ -107,13 +107,23 @@ func (p *parser) diagnosticOf(err error, h head) *Diagnostic {
 	case want == "the sign )" && t.Value == ",":
 		return diagnosticAt(CodeUnexpected, t, "the members of a list have no commas between them", "write them side by side: (9.6 9.7 mV)")
 	}
-	return p.missing(want, h.prod.asIn())
+	help := h.prod.asIn()
+	if meant := p.asMeant(h); meant != "" {
+		help = meant
+	}
+	if h.Value == "skip" && want == aName && lastToken(p.lex).Value != "skip" {
+		want = "the reason"
+	}
+	return p.missing(want, help)
 }
 
 // surplus says that t, the next token, does not go on with the statement.
 func (p *parser) surplus(t token, h head) *Diagnostic {
 	d := diagnosticAt(CodeUnexpected, t, fmt.Sprintf("%s does not belong to this %s", describe(t), h.Value), "begin a new line with the next statement, or "+h.prod.asIn())
+	meant := p.asMeant(h)
 	switch {
+	case meant != "":
+		d.Help = meant
 	case t.Value == "=", t.Value == ":", t.Value == "is":
 		d.Help = "leave it out, and " + h.prod.asIn()
 	case (t.Value == "," || t.Value == "or") && strings.Contains(h.prod.form, " | "):

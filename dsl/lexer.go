@@ -48,6 +48,7 @@ type scanner struct {
 	prev       lexer.TokenType // last significant token, 0 at the start
 	prevText   string
 	beforePrev string // text of the significant token before prev
+	alone      bool   // a value that stands in no statement
 	stmt       string // first word of the statement, as far as the lexer can tell
 	lineFirst  bool   // no significant token on this line yet
 	brackets   int    // open round brackets
@@ -201,16 +202,38 @@ var foreign = []struct{ text, help string }{
 	{"„", `write texts in straight double quotes: "..."`}, {"«", `write texts in straight double quotes: "..."`}, {"’", `write texts in straight double quotes: "..."`},
 	{"‘", `write texts in straight double quotes: "..."`}, {"≤", "write at most"}, {"≥", "write at least"}, {"≠", "write is not"}, {"×", "write *"}, {"÷", "write /"},
 	{"∞", "write OL for a reading beyond the range of the meter"}, {"…", "write to between the ends of a range"},
+	{"~", "leave it out, or write ± and how far it may differ"}, {"≈", "leave it out, or write ± and how far it may differ"},
+}
+
+// inValues is what to write for some of the foreign signs where a reading stands.
+var inValues = map[string]string{
+	"<=": "write <", ">=": "write >", "≤": "write <", "≥": "write >", "..": aRange, "…": aRange, "–": aRange, "—": aRange,
+	";": "write the value alone; what else there is to say goes into a note", "~": notExact, "≈": notExact,
+	"'": "write in or ft behind a number, and a text in straight double quotes",
+}
+
+const (
+	aRange   = "write to between the ends of a range: 2 to 9 Ω"
+	notExact = "leave it out and write what was read, or a range if it moved or was read roughly: 2 to 9 Ω"
+)
+
+// vulgar are fractions in one character.
+var vulgar = map[rune]string{
+	'½': "1/2", '¼': "1/4", '¾': "3/4", '⅓': "1/3", '⅔': "2/3", '⅛': "1/8", '⅜': "3/8", '⅝': "5/8", '⅞': "7/8",
 }
 
 func (s *scanner) isForeign(rest string) bool {
 	for _, f := range foreign {
 		if strings.HasPrefix(rest, f.text) {
 			help := f.help
-			if valueStatements[s.stmt] && (rest[0] == '<' || rest[0] == '>') {
-				help = "write " + rest[:1]
+			message := "the sheet language has no " + f.text
+			if s.alone {
+				message = f.text + " does not belong to a value"
 			}
-			s.report(CodeForeignOperator, 0, len(f.text), "the sheet language has no "+f.text, help)
+			if said := inValues[f.text]; valueStatements[s.stmt] && said != "" {
+				help = said
+			}
+			s.report(CodeForeignOperator, 0, len(f.text), message, help)
 			s.emit(tokBad, len(f.text))
 			return true
 		}
@@ -241,6 +264,11 @@ func (s *scanner) illegal(rest string) {
 	message, help := "this character has no meaning here", "remove it"
 	if broken := r == 0 || r == utf8.RuneError && n == 1; broken {
 		message, help = noText, "remove them, or save the file as UTF-8"
+	} else if fraction := vulgar[r]; fraction != "" {
+		message, help = "the fraction "+string(r)+" is not understood", "write "+fraction
+		if s.prev == tokNumber && !s.lineFirst && strings.Trim(s.prevText, "0123456789") == "" {
+			help = "write " + s.prevText + "-" + fraction + " with its unit, or a decimal number"
+		}
 	}
 	for n < len(rest) {
 		next, size := utf8.DecodeRuneInString(rest[n:])

@@ -73,6 +73,8 @@ func (s *scanner) unknownUnit(lead int, unit string) {
 	_, err := units.ParseUnit(unit)
 	var ue *units.UnitError
 	switch slash := strings.IndexByte(unit, '/'); {
+	case valueStatements[s.stmt] && strings.EqualFold(unit, "L") && s.src[s.off] == '0':
+		help = "write OL, with the letter O, for what is beyond the meter"
 	case slash > 0 && s.isUnit(unit[:slash]):
 		help = "write blanks around / for a division"
 	case unit[0] == '_':

@@ -86,6 +86,7 @@ func (p *parser) unknownStatement(sc *scope, t token) *Diagnostic {
 func (p *parser) ended(h head, node Stmt) Stmt {
 	t := *p.lex.Peek()
 	switch {
+	case h.Value == "limit" && t.Value == "under" && !p.beginsLine(t) && p.asMeant(h) != "": // the statement under has a name behind it
 	case t.EOF(), t.Value == "}", t.Type == tokKeyword, t.Type == tokWord && (p.known(t.Value) || p.beginsLine(t)):
 		return node
 	}
@@ -175,7 +176,14 @@ func (p *parser) skipBlock() {
 
 // bodyFollows reports that the brace of h is missing, and tells whether the statements of its block come nevertheless.
 func (p *parser) bodyFollows(h head) bool {
-	p.report(p.missing("the sign {", "write { at the end of the line that begins a "+h.Value+", and } after its last statement"))
+	d := p.missing("the sign {", "write { at the end of the line that begins a "+h.Value+", and } after its last statement")
+	switch t := *p.lex.Peek(); {
+	case h.Value == "fault" && t.Value == "of":
+		d = diagnosticAt(CodeUnexpected, t, "the positions of a fault stand before its text", "write it as in: fault diode_shorted of phase \"Diode shorted\" { ... }")
+	case t.Type == tokString && lastToken(p.lex).Type == tokWord && h.prod.inner == declScope && h.Value != "under":
+		d = diagnosticAt(CodeUnexpected, t, "the text stands right behind the name", h.prod.asIn())
+	}
+	p.report(d)
 	p.toBlock(h)
 	switch t := *p.lex.Peek(); {
 	case t.Value == "{":

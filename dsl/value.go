@@ -31,7 +31,7 @@ func parseAlone[T any](text, what, help string) (*T, error) {
 		return nil, Diagnostics{tooLarge("", "this text", len(text), limits.Bytes)}.Err()
 	}
 	s := newScanner("", text, limits.Diagnostics)
-	s.stmt, s.lineFirst = "taken", false // no statement word stands before the value, but it is read as if
+	s.alone, s.stmt, s.lineFirst = true, "taken", false // no statement word stands before the value, but it is read as if
 	lex, err := lexer.Upgrade(s, tokBlank)
 	if err != nil {
 		return nil, err
@@ -52,10 +52,19 @@ func parseAlone[T any](text, what, help string) (*T, error) {
 	switch {
 	case err != nil && t.EOF():
 		return nil, Diagnostics{diagnosticAt(CodeUnexpected, t, what+" ends too early", help)}.Err()
+	case t.Type == tokNumber && t.Value[0] == '-' && lastToken(lex).Type == tokNumber:
+		return nil, Diagnostics{diagnosticAt(CodeGluedMinus, t, "two numbers joined by a minus are no value", "write to between the ends of a range: "+gluedRange(lastToken(lex), t))}.Err()
+	case (err != nil || !t.EOF()) && meantValue(text) != "":
+		return nil, Diagnostics{diagnosticAt(CodeUnexpected, t, describe(t)+" is not expected in "+what, meantValue(text))}.Err()
 	case err != nil || !t.EOF():
 		return nil, Diagnostics{diagnosticAt(CodeUnexpected, t, fmt.Sprintf("%s is not expected in %s", describe(t), what), help)}.Err()
 	}
 	return node, nil
+}
+
+// gluedRange writes the range that two numbers seem to be of which the second begins with a minus.
+func gluedRange(low, high token) string {
+	return low.Value + " to " + strings.TrimLeft(high.Value[1:], blanks)
 }
 
 // String returns the value in its uniform spelling: units as package units prints them, one blank between the parts.

@@ -26,7 +26,7 @@ const (
 // Words of aims.
 const (
 	AimAt       = "at"        // exactly at the edge
-	AimBeyond   = "beyond"    // on the other side of the edge, by one step of its last digit or less
+	AimBeyond   = "beyond"    // on the other side of the edge, by one step of its last digit, or of that of the meter, or less
 	AimShown    = "shown"     // the fault is found
 	AimRuledOut = "ruled out" // the fault is cleared
 	AimHolds    = "holds"     // the unit is of the variant
@@ -40,7 +40,7 @@ type Aim struct {
 	Name  string         // the check, the fault or the variant; a check of a list is one for all positions, unless its limit is for one
 	Word  string         // the outcome, or one of the words of aims
 	Edge  units.Quantity // of an edge
-	Next  units.Quantity // of one to be passed: the edge and one step of its last digit
+	Next  units.Quantity // of one to be passed: the edge and one step of the meter's last digit, else of its own or a smaller one
 	Along string         // of an edge of a limit along a condition: the condition
 	Where units.Quantity // and its value
 	Place dsl.Range      // where the sheet says so: the limit, the check, the fault, the variant
@@ -66,6 +66,7 @@ type edge struct {
 	worked bool     // worked out from other numbers
 	beyond float64  // sign of the side where the outcome is another than at the edge
 	step   float64  // of the last digit printed, 0 if unknown
+	next   float64  // step to the number that is tried next to it
 	along  *float64 // of a row: where it lies
 	cond   *value
 }
@@ -266,6 +267,7 @@ func (a *aimer) addEdge(list []edge, c *check, at dsl.Range, side edgeSide, x *e
 	e.aim = Aim{Kind: EdgeAim, Name: c.label(), Place: at, side: side}
 	e.aim.Edge, e.step = printedAs(v, c.val.displayUnit(), a.b.text(x.src))
 	e.worked = !ok || e.aim.Edge.SI() != v
+	e.next = stepFrom(e.aim.Edge, v, e.step, c.val)
 	return append(list, e)
 }
 
@@ -290,6 +292,7 @@ func (a *aimer) curveEdges(c *check, l *limit) []edge {
 			e.aim = Aim{Kind: EdgeAim, Name: c.label(), Place: l.src, side: x.side}
 			e.aim.Along, e.aim.Where = l.along.cond.name, plain(r.at, l.along.cond.displayUnit())
 			e.aim.Edge, e.step = printedAs(*x.v, c.val.displayUnit(), r.printed)
+			e.next = stepFrom(e.aim.Edge, *x.v, e.step, c.val)
 			list = append(list, e)
 		}
 	}
@@ -328,6 +331,26 @@ func printedAs(si float64, unit units.Unit, text string) (units.Quantity, float6
 	return q, step.SI()
 }
 
+// stepFrom is the step from an edge to the number that is tried next to it, in SI units: that of the meter's last digit, else that of the last digit
+// printed. Where this one is more than a twentieth of the edge, as of 1 MΩ or 5 V, it would lead far off, and the power of ten below a hundredth of
+// the edge takes its place.
+func stepFrom(edge units.Quantity, si, printed float64, v *value) float64 {
+	if printed == 0 {
+		return 0
+	}
+	size := math.Abs(edge.Value())
+	in := func(value float64) float64 { return units.New(value, differenceUnit(edge.Unit())).SI() }
+	if v.meter != nil {
+		if digit := v.meter.accuracy.rangeOf(si).digit; digit > in(size/1e4) { // a finer one is that of a lower range
+			return digit
+		}
+	}
+	if size == 0 || edge.Dimension().Kind() == units.Count || printed <= in(size/20)*(1+1e-9) {
+		return printed
+	}
+	return in(math.Pow10(int(math.Floor(math.Log10(size/100) + 1e-9))))
+}
+
 // aims are the edge itself, and what lies next to it if the size of a step is known.
 func (e edge) aims() []Aim {
 	at, beyond := e.aim, e.aim
@@ -335,12 +358,10 @@ func (e edge) aims() []Aim {
 	if e.step == 0 {
 		return []Aim{at}
 	}
-	next := units.FromSI(e.value+math.Copysign(e.step, e.beyond), at.Edge.Unit())
-	digits, ok := at.Edge.Decimals()
-	if !ok {
-		digits = int(math.Ceil(-math.Log10(math.Abs(next.Value()-at.Edge.Value())) - 1e-6))
-	}
-	beyond.Next = next.Round(max(digits, 0))
+	next := units.FromSI(e.value+math.Copysign(e.next, e.beyond), at.Edge.Unit())
+	digits, _ := at.Edge.Decimals()
+	digits = max(digits, int(math.Ceil(-math.Log10(math.Abs(next.Value()-at.Edge.Value()))-1e-6)), 0)
+	beyond.Next = next.Round(digits)
 	return []Aim{at, beyond}
 }
 
@@ -351,7 +372,7 @@ func (e edge) place(v float64, computed bool) string {
 	switch {
 	case v == e.value, (computed || e.worked) && math.Abs(d) <= rounding*math.Abs(e.value):
 		return AimAt
-	case d > 0 && d <= e.step*(1+1e-9):
+	case d > 0 && d <= max(e.step, e.next)*(1+1e-9):
 		return AimBeyond
 	}
 	return ""

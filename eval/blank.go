@@ -58,7 +58,8 @@ func (b Blank) At(position int) Blank {
 }
 
 // Fill reads an answer as people write it. It takes what a record takes, and more: "-" or nothing stands for what was not read, a number without unit
-// has that of the blank, a word may be cut short as long as no other begins alike, a list needs no brackets. assumed tells that something was added
+// has that of the blank, a word may be cut short as long as no other begins alike, a list needs no brackets, one number may have a decimal comma unless it
+// can group digits, and a range may have .. or a dash between its ends. assumed tells that something was added
 // to what was written. What fills a blank with positions is always a list, but it may have one member where several are wanted; everything else
 // is checked as the sheet would check it.
 func (b Blank) Fill(answer string) (v Value, assumed bool, err error) {
@@ -80,9 +81,11 @@ func (b Blank) Fill(answer string) (v Value, assumed bool, err error) {
 	case b.v.typ.class == wordClass:
 		v, assumed, err = b.word(answer)
 	default:
-		if v, err = ParseValue(answer); err == nil {
+		plain := plainly(answer)
+		if v, err = ParseValue(plain); err == nil {
 			v, assumed, err = b.withUnit(v)
 		}
+		assumed = assumed || plain != answer
 	}
 	if err != nil {
 		return Value{}, false, err
@@ -150,7 +153,7 @@ func (b Blank) complete(part string) (string, error) {
 	case 1:
 		return meant[0], nil
 	case 0:
-		return "", fmt.Errorf("%s is none of its words: write %s", strconv.Quote(part), strings.Join(b.Words, " | "))
+		return "", fmt.Errorf("%s is none of its words: write %s", strconv.Quote(spaced(part)), strings.Join(b.Words, " | "))
 	}
 	return "", fmt.Errorf("%s can be %s: write more of it", strconv.Quote(part), strings.Join(meant, " or "))
 }
@@ -171,6 +174,10 @@ func (b Blank) list(answer string) (Value, bool, error) {
 			}
 			assumed = assumed || word != m
 			members[i] = word
+		case len(b.Words) == 0:
+			if _, _, two := rangeEnds(m); two {
+				return Value{}, false, fmt.Errorf("%s is no single number: write one for each, with blanks between them", m)
+			}
 		}
 	}
 	if len(members) == 0 {

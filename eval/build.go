@@ -27,9 +27,10 @@ type builder struct {
 	patternRows map[*test][]*dsl.Outcome
 	misfits     map[*value]bool // values with a correction that was reported
 	resolving   map[*value]bool
-	checked     bool     // the checks are declared, so that outcomes are known
-	afterNames  []func() // what waits for the names
-	afterChecks []func() // what waits for the checks
+	unit        units.Unit // of the reading whose bounds are checked, for what is said of them
+	checked     bool       // the checks are declared, so that outcomes are known
+	afterNames  []func()   // what waits for the names
+	afterChecks []func()   // what waits for the checks
 	ctx         scopeCtx
 }
 

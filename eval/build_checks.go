@@ -155,16 +155,20 @@ func (b *builder) numberLimit(t *test, v *value, lim *limit, s *dsl.Limit) {
 		return
 	}
 	c := b.valueCheck(t, v, limitCheck, s.Range)
+	b.unit = v.displayUnit()
+	defer func() { b.unit = units.Unit{} }()
 	if s.Shape != nil {
 		v.printAs(s.Shape)
 		var ok bool
 		if lim.low, lim.high, ok = b.bounds(s.Shape, v.typ.dim); !ok {
+			c.unknown()
 			return
 		}
 	}
 	if s.New != nil {
 		var ok bool
 		if lim.newLow, lim.newHigh, ok = b.bounds(s.New, v.typ.dim); !ok {
+			c.unknown()
 			return
 		}
 		lim.newText = b.source(s.New.Span())
@@ -176,9 +180,11 @@ func (b *builder) numberLimit(t *test, v *value, lim *limit, s *dsl.Limit) {
 	if s.Along != nil {
 		if s.Shape != nil || s.New != nil {
 			b.c.report(dsl.CodeBadLimit, s.Range, "a limit has either bounds or rows along another quantity", "split it into two limits with when")
+			c.unknown()
 			return
 		}
 		if lim.along = b.along(t, v, s.Along); lim.along == nil {
+			c.unknown()
 			return
 		}
 		lim.printed = fmt.Sprintf("along %s (%s)", spaced(s.Along.Name.Text), s.Along.How)
@@ -193,6 +199,13 @@ func (b *builder) numberLimit(t *test, v *value, lim *limit, s *dsl.Limit) {
 		c.add("high", Fail)
 	}
 	c.limits = append(c.limits, lim)
+}
+
+// unknown gives a check all outcomes that a limit can have, since one of its limits was reported: what names them is no slip of its own.
+func (c *check) unknown() {
+	c.add("low", Fail)
+	c.add("high", Fail)
+	c.add("worn", Marginal)
 }
 
 // beyond tells whether a bound is a number further out than the other, to the side of the sign.

@@ -217,9 +217,14 @@ func (b *builder) strength(st *dsl.Strength) (float64, bool) {
 	if st.Word != "" {
 		return strengths[st.Word], true
 	}
-	p, err := strconv.ParseFloat(st.Num, 64)
-	if err != nil || p < 0 || p > 1 {
-		b.c.report(dsl.CodeStrength, st.Range, "a strength is a number from 0 to 1", "write always, usually, often, sometimes, seldom or never")
+	q, err := units.Parse(st.Num)
+	p := q.SI()
+	if err != nil || q.Dimension() != units.None && q.Dimension().Kind() != units.Ratio || p < 0 || p > 1 {
+		help := "write always, usually, often, sometimes, seldom or never, or a number such as 0.8"
+		if share, err := strconv.ParseFloat(st.Num, 64); err == nil && share >= 5 && share <= 100 {
+			help = "write " + st.Num + " %, or always, usually, often, sometimes, seldom or never"
+		}
+		b.c.report(dsl.CodeStrength, st.Range, "a strength is a number from 0 to 1", help)
 		return 0, false
 	}
 	return p, true

@@ -333,9 +333,15 @@ func suggest(name string, known []string) string {
 	if near {
 		return "did you mean " + meant + "?"
 	}
+	return knownHere(known)
+}
+
+// knownHere lists names that are known, sorted and without doubles, as far as a person reads them.
+func knownHere(known []string) string {
 	if len(known) == 0 {
 		return "declare it first"
 	}
+	known = slices.Compact(slices.Sorted(slices.Values(known)))
 	if len(known) > 12 {
 		known = append(known[:12:12], "...")
 	}

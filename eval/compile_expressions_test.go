@@ -167,8 +167,8 @@ func TestAdoptedUnits(t *testing.T) {
 	}
 	requireSlips(t, []slip{
 		{"not what is read", "read x : V\nlimit x ^2.4 to 2.8 Ω", dsl.CodeDimension, "a voltage is wanted here"},
-		{"a percentage gives no unit", "read x : Ω\nlimit x ^2.4 ± 5 %", dsl.CodeDimension, "write the number with its unit, such as 2 Ω"},
-		{"the second bound adopts nothing", "read x : V\nlimit x 2 V to ^3", dsl.CodeDimension, "write the number with its unit, such as 2 V"},
+		{"a percentage gives no unit", "read x : Ω\nlimit x ^2.4 ± 5 %", dsl.CodeDimension, "write the number with its unit, such as 2.4 Ω"},
+		{"the second bound adopts nothing", "read x : V\nlimit x 2 V to ^3", dsl.CodeDimension, "write the number with its unit, such as 3 V"},
 		{"a tolerance of another kind", "read x : °C\nlimit x 20 °C ± ^5 V", dsl.CodeDimension, "a temperature difference is wanted here"},
 		{"a negative tolerance", "read x : V\nlimit x 20 V ± ^-5 V", dsl.CodeBadLimit, "not negative"},
 	}, inTest)

@@ -81,14 +81,26 @@ func (b *builder) single(x *expr, what string, e dsl.Node) bool {
 
 // dimension reports a quantity of one dimension where another is wanted.
 func (b *builder) dimension(at dsl.Range, have, want units.Dimension) {
-	help := "write " + article(want) + ", such as " + example(want)
-	if have.Kind() == units.Number {
-		help = "write the number with its unit, such as " + example(want)
+	such := example(want)
+	fits := b.unit != (units.Unit{}) && units.Match(b.unit.Dimension(), want) == nil
+	if fits {
+		such = "2 " + b.unit.String()
 	}
-	if hint := units.TemperatureHint(have.Unit()); hint != "" && (want.Kind() == units.Temperature || want.Kind() == units.TemperatureDifference) {
+	help := "write " + article(want) + ", such as " + such
+	if have.Kind() == units.Number {
+		if text := b.source(at); fits && len(text) > 0 && strings.Trim(text, "+-.0123456789") == "" {
+			such = text + " " + b.unit.String()
+		}
+		help = "write the number with its unit, such as " + such
+	}
+	if hint := units.TemperatureHint(have.Unit()); hint != "" && temperature(want) {
 		help = hint
 	}
 	b.c.report(dsl.CodeDimension, at, fmt.Sprintf("this is %s, and %s is wanted here", article(have), article(want)), help)
+}
+
+func temperature(d units.Dimension) bool {
+	return d.Kind() == units.Temperature || d.Kind() == units.TemperatureDifference
 }
 
 // article names a dimension as one quantity of it.

@@ -101,6 +101,9 @@ func (b *Bench) knowledgeOf(unit string) (*knowledge, error) {
 	m := b.model(unit)
 	if m == nil {
 		names := slices.AppendSeq(b.Families(), maps.Keys(b.kinds))
+		if unit == "" {
+			return nil, fmt.Errorf("no family or kind is named; %s", knownHere(names))
+		}
 		return nil, fmt.Errorf("there is no family or kind %s; %s", unit, suggest(unit, names))
 	}
 	k, ok := b.know(m)

@@ -2,6 +2,7 @@ package eval
 
 import (
 	"bytes"
+	"cmp"
 	"encoding"
 	"encoding/json"
 	"errors"
@@ -15,8 +16,10 @@ import (
 
 // The JSON form of a record, and errors that tell the place.
 
-// ReadRecord reads the JSON form of a record. Unknown fields are errors, so that no misspelt reading is lost. Errors begin with line and column.
+// ReadRecord reads the JSON form of a record. Fields that are unknown, or stand twice in one object, are errors, so that no reading is lost; their
+// names are spelt as Record has them. A byte order mark before the text is left out. Errors begin with line and column.
 func ReadRecord(data []byte) (*Record, error) {
+	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
 	r := &Record{}
 	w := &jsonWalk{data: data, dec: json.NewDecoder(bytes.NewReader(data))}
 	if err := w.value(reflect.TypeOf(*r)); err != nil {
@@ -28,6 +31,9 @@ func ReadRecord(data []byte) (*Record, error) {
 	}
 	if err := json.Unmarshal(data, r); err != nil {
 		return nil, w.placed(err)
+	}
+	if r.Family == "" {
+		return nil, errors.New(`record:1:1: no family is named; write "of" and the family of the unit into the record`)
 	}
 	return r, nil
 }
@@ -56,6 +62,9 @@ func (w *jsonWalk) value(t reflect.Type) error {
 		if err := w.dec.Decode(&raw); err != nil {
 			return err
 		}
+		if raw[0] != '"' && string(raw) != "null" {
+			return w.noText(raw)
+		}
 		return json.Unmarshal(raw, own)
 	}
 	token, err := w.dec.Token()
@@ -64,6 +73,9 @@ func (w *jsonWalk) value(t reflect.Type) error {
 	}
 	open, nested := token.(json.Delim)
 	if !nested {
+		if given := scalarKind(token); given != "" && jsonKinds[given] != jsonKind(t) && (given != "number" || t.Kind() != reflect.Int) {
+			return &json.UnmarshalTypeError{Value: given, Type: t, Offset: w.at, Field: w.name}
+		}
 		return nil
 	}
 	object, kind := open == '{', t.Kind()
@@ -72,17 +84,18 @@ func (w *jsonWalk) value(t reflect.Type) error {
 		if object {
 			given = "object"
 		}
-		return &json.UnmarshalTypeError{Value: given, Type: t, Offset: w.at + 1, Field: w.name}
+		return &json.UnmarshalTypeError{Value: given, Type: t, Offset: w.at, Field: w.name}
 	}
+	seen := map[string]bool{}
 	for w.dec.More() {
 		inner := t
 		switch kind {
 		case reflect.Struct:
-			if inner, err = w.field(t); err != nil {
+			if inner, err = w.field(t, seen); err != nil {
 				return err
 			}
 		case reflect.Map:
-			if _, err := w.dec.Token(); err != nil {
+			if _, err := w.key(seen); err != nil {
 				return err
 			}
 			fallthrough
@@ -104,21 +117,62 @@ func reads(own any) bool {
 	return whole || text
 }
 
-// field reads the name of a field and finds its type.
-func (w *jsonWalk) field(t reflect.Type) (reflect.Type, error) {
+// noText refuses what stands where a record has a value, which is a text.
+func (w *jsonWalk) noText(raw []byte) error {
+	given, help := "number", fmt.Sprintf(`write it as a text with its unit, such as "%s A"`, raw)
+	switch raw[0] {
+	case '[':
+		given, help = "array", `write the list as one text with its unit behind it, such as "(9.6 9.7 mV)", or "missing" for a member`
+	case '{':
+		given, help = "object", `write a text with its unit, such as "30 A"; several values of a test stand under values`
+	case 't', 'f':
+		given, help = "bool", "write the word that the sheet has for it, as a text"
+	}
+	return fmt.Errorf("%s stands as %s; %s", cmp.Or(w.name, "the value"), jsonKinds[given], help)
+}
+
+// scalarKind names what a token is that opens nothing, null excepted.
+func scalarKind(token json.Token) string {
+	switch token.(type) {
+	case string:
+		return "string"
+	case float64:
+		return "number"
+	case bool:
+		return "bool"
+	}
+	return ""
+}
+
+// key reads the name of a member and marks it as seen in its object.
+func (w *jsonWalk) key(seen map[string]bool) (string, error) {
 	w.next()
 	token, err := w.dec.Token()
 	if err != nil {
+		return "", err
+	}
+	name := token.(string)
+	if seen[name] {
+		return "", fmt.Errorf("%s stands twice in one object; write it once", name)
+	}
+	seen[name] = true
+	w.name = name
+	return name, nil
+}
+
+// field reads the name of a field and finds its type.
+func (w *jsonWalk) field(t reflect.Type, seen map[string]bool) (reflect.Type, error) {
+	name, err := w.key(seen)
+	if err != nil {
 		return nil, err
 	}
-	name, known := token.(string), []string{}
+	known := []string{}
 	for _, f := range reflect.VisibleFields(t) {
 		tag, _, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if !f.IsExported() || f.Anonymous || tag == "" {
 			continue
 		}
-		if strings.EqualFold(tag, name) {
-			w.name = tag
+		if tag == name {
 			return f.Type, nil
 		}
 		known = append(known, tag)
@@ -166,7 +220,7 @@ func jsonKind(t reflect.Type) string {
 	case reflect.Bool:
 		return jsonKinds["bool"]
 	}
-	return jsonKinds["number"]
+	return "a whole number" // no other is in a record
 }
 
 // place gives line and column of a byte.

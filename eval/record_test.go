@@ -234,6 +234,7 @@ func TestJSONRecordErrors(t *testing.T) {
 	for text, want := range map[string]string{
 		``:                                "ends too early",
 		`[]`:                              "record",
+		`null`:                            "no family is named",
 		`{"record": "r"}}`:                "more text",
 		`{"record": "r"}]`:                "more text",
 		`{"record": "r"} {"record": "s"}`: "more text",
@@ -243,7 +244,6 @@ func TestJSONRecordErrors(t *testing.T) {
 		require.ErrorContains(t, err, want, text)
 	}
 	for text, want := range map[string]string{
-		`null`:                            "there is no family",
 		`{"record": "r", "of": "moto"}`:   "did you mean motor?",
 		`{"record": "r", "of": "motor"}`:  "by which day",
 		`{"of": "motor", "judge": "now"}`: "no day",

@@ -49,11 +49,15 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 			return nil
 		case c.bound().c.find(want) < 0 && !slices.Contains(reservedOutcomes, want):
 			if !ok {
-				if text := p.noCheck(e.Gives, nil); text != noSuchCheck {
+				if text := p.listed(e.Gives); text != "" {
 					return []string{fmt.Sprintf("gives %s: %s", e.Gives, text)}
 				}
 			}
-			return []string{fmt.Sprintf("gives %s: it has no outcome %s", e.Gives, want)}
+			var known []string
+			for _, o := range c.bound().c.outcomes {
+				known = append(known, o.word)
+			}
+			return []string{fmt.Sprintf("gives %s: it has no outcome %s; %s", e.Gives, want, suggest(want, known))}
 		}
 	}
 	got := c.Outcome()
@@ -63,29 +67,62 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 	return []string{fmt.Sprintf("gives %s is %s: it is %s", e.Gives, strings.Join(e.Is, " | "), got)}
 }
 
-const noSuchCheck = "there is no such check"
-
 // noCheck says why a name is that of no check: a list has a check for each member, a test may have several, given in of.
 func (p PassVerdict) noCheck(name string, of []Check) string {
+	if text := p.listed(name); text != "" {
+		return text
+	}
+	if len(of) > 1 {
+		return fmt.Sprintf("the test has several checks; write gives %s, for instance", of[0].Name())
+	}
+	if _, fault := p.Fault(name); fault {
+		return fmt.Sprintf("this is a fault and no check; write finds %s is shown, for instance", name)
+	}
+	var known []string
+	for k := range p.Checks() {
+		if k.bound().c.kind != infoCheck {
+			known = append(known, k.Name())
+		}
+	}
+	return "there is no such check; " + suggest(name, known)
+}
+
+// listed says that a name is that of a list, which has a check for each member; it is empty for any other name.
+func (p PassVerdict) listed(name string) string {
 	for k := range p.Checks() {
 		if strings.HasPrefix(k.Name(), name+"[") {
 			return fmt.Sprintf("each member of the list has a check of its own; write gives %s, for instance", k.Name())
 		}
 	}
-	if len(of) > 1 {
-		return fmt.Sprintf("the test has several checks; write gives %s, for instance", of[0].Name())
-	}
-	return noSuchCheck
+	return ""
 }
 
-// noFault says why a name is that of no fault: one of positions is named with its position.
+// noFault says why a name is that of no fault: one of positions is named with its position, and other things of the sheet have names too.
 func (p PassVerdict) noFault(name string) string {
+	var known []string
 	for f := range p.Faults() {
 		if strings.HasPrefix(f.Name(), name+"[") {
 			return fmt.Sprintf("it can sit at each of its positions; write finds %s, for instance", f.Name())
 		}
+		known = append(known, f.Name())
 	}
-	return "there is no such fault"
+	what, m := "", p.v.program.m
+	switch test, _, _ := strings.Cut(name, "."); {
+	case m.parts[name] != nil:
+		what = "a part"
+	case m.remedies[name] != nil:
+		what = "a remedy"
+	case m.causes[name] != nil:
+		what = "a cause"
+	case m.effects[name] != nil:
+		what = "an effect"
+	case m.testNamed[test] != nil:
+		return fmt.Sprintf("this is a check and no fault; write gives %s is good, for instance", name)
+	}
+	if what != "" {
+		return fmt.Sprintf("this is %s and no fault; %s", what, knownHere(known))
+	}
+	return "there is no such fault; " + suggest(name, known)
 }
 
 // unmetFault compares one fault, or the unit.

@@ -46,10 +46,15 @@ func TestTrials(t *testing.T) {
 		"finds brushes_worn is shown":                 "",
 		"finds comm_rough is possible | not_examined": "",
 		"gives length is good":                        "gives length is good: it is low",
-		"gives length is lw":                          "gives length: it has no outcome lw",
-		"gives width is low":                          "gives width: there is no such check",
+		"gives length is lw":                          "gives length: it has no outcome lw; known here: good, low, worn",
+		"gives length is bad":                         "gives length: it has no outcome bad; known here: good, low, worn",
+		"gives width is low":                          "gives width: there is no such check; known here: drop.lost, length.mm_left, runout.tir",
+		"gives brushes_worn is shown":                 "gives brushes_worn: this is a fault and no check; write finds brushes_worn is shown, for instance",
 		"finds brushes_worn is ruled_out":             "finds brushes_worn is ruled_out: it is shown",
-		"finds brushes is shown":                      "finds brushes: there is no such fault",
+		"finds brushes is shown":                      "finds brushes: this is a part and no fault; known here: brushes_worn, comm_rough",
+		"finds fit_brushes is shown":                  "finds fit_brushes: this is a remedy and no fault; known here: brushes_worn, comm_rough",
+		"finds length.mm_left is low":                 "finds length.mm_left: this is a check and no fault; write gives length.mm_left is good, for instance",
+		"finds brush_worn is shown":                   "finds brush_worn: there is no such fault; did you mean brushes_worn?",
 		"finds brushes_worn is likely":                "finds brushes_worn: there is no status likely; write shown, suspected, possible, ruled_out or not_examined",
 	} {
 		got := trial(t, expectation)

@@ -376,9 +376,10 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 			return fmt.Errorf("%s needs its unit: write %s %s, for instance", q, q, a.displayUnit())
 		}
 		if err != nil {
-			if hint := units.TemperatureHint(q.Unit()); hint != "" {
-				return fmt.Errorf("%w; %s", err, hint)
+			if hint := units.TemperatureHint(q.Unit()); hint != "" && temperature(a.typ.dim) {
+				return &misfitError{fmt.Sprintf("%s is %s, and %s is none: %s", a.name, article(a.typ.dim), q, hint), err}
 			}
+			return a.otherwise(q, err)
 		}
 		if err == nil && (math.IsNaN(q.SI()) || math.IsInf(q.SI(), 0)) {
 			return fmt.Errorf("%s is no number that a meter shows: write what it shows, OL or missing", q)
@@ -419,7 +420,7 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 		}
 		return reg{lo: low, hi: v.high.SI()}, nil
 	case openForm:
-		if a.typ.dim == units.MustUnit("A").Dimension() {
+		if a.typ.dim == ampere {
 			return reg{}, errors.New("a current cannot be OL: an open circuit reads 0 A; if the meter was overloaded write > and its full scale")
 		}
 		if meter == nil || meter.high == 0 {
@@ -427,7 +428,48 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 		}
 		return reg{lo: meter.high, hi: math.Inf(1)}, nil
 	}
-	return reg{}, fmt.Errorf("%s is a number: write it with its unit, such as 2 %s", a.name, a.displayUnit())
+	return reg{}, a.noNumber(v)
+}
+
+// otherwise says of a quantity of another dimension what the reading is.
+func (a *value) otherwise(q units.Quantity, err error) error {
+	if a.typ.dim.Kind() == units.Number {
+		return &misfitError{fmt.Sprintf("%s is a plain number: %s has a unit, leave it out", a.name, q), err}
+	}
+	return &misfitError{fmt.Sprintf("%s is %s, and %s is %s: write it in %s", a.name, article(a.typ.dim), q, article(q.Dimension()), a.displayUnit()), err}
+}
+
+// A misfitError says that a value has another dimension than what it is for.
+type misfitError struct {
+	message string
+	err     error // of the two dimensions
+}
+
+func (e *misfitError) Error() string { return e.message }
+func (e *misfitError) Unwrap() error { return e.err }
+
+// What people write where a meter shows no number, and where there is no reading.
+var (
+	openWords    = []string{"ol", "o_l", "inf", "infinite", "infinity", "open", "overload", "overrange", "over_range", "out_of_range"}
+	missingWords = []string{"none", "na", "n_a", "unknown", "skip", "skipped", "nil", "not_measured", "not_taken", "not_read", "not_tested"}
+)
+
+// noNumber says of a word or a text in the place of a number what to write.
+func (a *value) noNumber(v Value) error {
+	word := ""
+	if len(v.words) > 0 {
+		word = strings.ReplaceAll(strings.ToLower(strings.Trim(v.words[0], ".")), " ", "_")
+	}
+	word = strings.ReplaceAll(word, ".", "_")
+	switch {
+	case slices.Contains(openWords, word) && a.typ.dim == ampere:
+		return fmt.Errorf("%s is a number: write 0 A for an open circuit; if the meter was overloaded write > and its full scale", a.name)
+	case slices.Contains(openWords, word):
+		return fmt.Errorf("%s is a number: write OL for what is beyond the meter, as an open circuit is for an ohmmeter", a.name)
+	case slices.Contains(missingWords, word):
+		return fmt.Errorf("%s is a number: write missing, or leave it out and give the reason with skip", a.name)
+	}
+	return fmt.Errorf("%s is a number: write it with its unit, such as 2 %s", a.name, a.displayUnit())
 }
 
 // offScale is a reading of which nothing is known but that it is beyond the meter.

@@ -100,7 +100,7 @@ func TestValueConstructors(t *testing.T) {
 	}
 
 	for name, v := range map[string]eval.Value{
-		"cannot compare":  eval.Between(q(2), units.New(3, volt)),
+		"x is a resistance, and 3 V is a voltage: write it in Ω": eval.Between(q(2), units.New(3, volt)),
 		"runs backwards":  eval.Between(q(3), q(2)),
 		"is no number":    eval.Number(q(math.NaN())),
 		"is no number ":   eval.MoreThan(q(math.Inf(1))),

@@ -32,9 +32,9 @@ func (x *explainer) why(check int32, bt *boundTest, perf *performance) (reason, 
 	case causeRangeOpen:
 		return fmt.Sprintf("it needs %s, and %s leaves that open", need().text, x.recorded(perf, need().cond)), "record it more exactly"
 	case causeApplies:
-		return "whether it is meant for this unit is not known: " + x.v.job.bench.text(bt.t.applies.src), "find out and set it"
+		return "whether it is meant for this unit is not known: " + x.v.job.bench.text(bt.t.applies.src), x.toSet(bt.t.applies)
 	case causeWhichLimit:
-		return "which limit counts is not known: " + x.open(b), "find out and set it"
+		return "which limit counts is not known: " + x.open(b), x.toSet(b.conditions()...)
 	case causeOutsideCurve:
 		l := b.limits[s.limit].lim.along
 		first, last := l.rows[0], l.rows[len(l.rows)-1]
@@ -278,6 +278,64 @@ func (x *explainer) open(b *boundCheck) string {
 	}
 	slices.Sort(list)
 	return strings.Join(slices.Compact(list), "; ")
+}
+
+// conditions are those of which the limits of a check depend.
+func (b *boundCheck) conditions() []*expr {
+	var list []*expr
+	for _, l := range b.limits {
+		if v := l.lim.layer.variant; v != nil {
+			list = append(list, v.when)
+		}
+		if l.lim.when != nil {
+			list = append(list, l.lim.when)
+		}
+	}
+	return list
+}
+
+// toSet says what a record has to say of the unit for these conditions to be decided.
+func (x *explainer) toSet(conditions ...*expr) string {
+	var list []string
+	seen := map[*expr]bool{}
+	var walk func(e *expr)
+	walk = func(e *expr) {
+		if e == nil || seen[e] {
+			return
+		}
+		seen[e] = true
+		switch cfg := &x.v.job.cfg; {
+		case e.op == opSerial && cfg.serial == "":
+			list = append(list, `serial "..."`)
+		case e.op == opBuilt && cfg.built == 0:
+			list = append(list, "built and the day, as in built 2019-06-01")
+		case e.op == opVariant:
+			walk(e.variant.when)
+		case e.op == opValue && x.v.program.m.attributes[e.val.name] == e.val:
+			if _, said := cfg.sets[""][e.val.name]; said {
+				break
+			}
+			if len(e.val.sets) == 0 {
+				list = append(list, "set "+e.val.name+" ...")
+			}
+			for _, s := range e.val.sets {
+				if s.layer.variant != nil {
+					walk(s.layer.variant.when)
+				}
+			}
+		}
+		for _, a := range e.args {
+			walk(a)
+		}
+	}
+	for _, e := range conditions {
+		walk(e)
+	}
+	if len(list) == 0 {
+		return "find out and set it"
+	}
+	slices.Sort(list)
+	return "find out and write " + strings.Join(slices.Compact(list), " and ")
 }
 
 // refused names the correction that was not carried out: one whose condition tells, else one that asks for more than its condition.

@@ -1,9 +1,11 @@
 package units
 
 import (
+	"cmp"
 	"errors"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Parse reads a quantity: a number and, with or without a blank between, its unit. Numbers are decimals ("2.45 Ω", "1.2e3 Ω"),
@@ -44,6 +46,9 @@ func (p *parser) quantity() (Quantity, error) {
 	if text == "" {
 		return Quantity{}, p.fail(0, 0, "no quantity", "write a number and its unit, such as 2.45 Ω")
 	}
+	if fault := p.handwritten(text); fault != nil {
+		return Quantity{}, fault
+	}
 	n, used, fault := scanNumber(text)
 	if fault != nil {
 		fault.Input = p.input
@@ -72,6 +77,31 @@ func (p *parser) quantity() (Quantity, error) {
 	fault = p.fail(0, len(text), "the value is out of range", "check the exponent and the prefix")
 	fault.Err = err
 	return Quantity{}, fault
+}
+
+// vulgar are the fractions that keyboards and word processors make of a number.
+var vulgar = map[rune]string{
+	'½': "1/2", '¼': "1/4", '¾': "3/4", '⅓': "1/3", '⅔': "2/3", '⅛': "1/8", '⅜': "3/8", '⅝': "5/8", '⅞': "7/8",
+}
+
+// handwritten reports what people write in a number by hand: a fraction in one character, a sign for about, two dots for a range.
+func (p *parser) handwritten(text string) *ParseError {
+	whole := digits(text)
+	rest := strings.TrimLeftFunc(text[whole:], unicode.IsSpace)
+	at := len(text) - len(rest)
+	r, size := utf8.DecodeRuneInString(rest)
+	fraction, tail := vulgar[r], rest[size:]
+	switch {
+	case fraction != "" && whole > 0:
+		return p.fail(0, at+size, "a fraction in one character is not understood", "write "+text[:whole]+"-"+fraction+cmp.Or(tail, " in"))
+	case fraction != "":
+		return p.fail(0, at+size, "a fraction in one character is not understood", "write "+fraction+tail)
+	case whole == 0 && (r == '~' || r == '≈'):
+		return p.fail(0, size, "a number stands without a sign for about", "write "+strings.TrimLeftFunc(tail, unicode.IsSpace))
+	case whole > 0 && (r == '…' || strings.HasPrefix(rest, "..")):
+		return p.fail(at, len(rest), "a second number follows", "write one quantity, or a range as 2 V to 3 V")
+	}
+	return nil
 }
 
 // badUnit explains why name, which follows the number in text, is no unit. What often follows a number by mistake has its own words.

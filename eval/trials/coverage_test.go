@@ -91,13 +91,13 @@ func TestCoverageItems(t *testing.T) {
 	}
 	require.ElementsMatch(t, []string{
 		"draw.current gives good", "draw.current gives low", "draw.current gives high", "draw.current gives worn",
-		"draw.current at 3 A", "draw.current at 4 A", // of the variant
+		"draw.current at 3 A", "draw.current at 3.01 A", // of the variant
 		"draw.current at 2.0 A", "draw.current at 2.1 A", "draw.current at 2.4 A", "draw.current at 2.3 A", "draw.current at 2.80 A", "draw.current at 2.81 A",
 		"drop.volts gives good", "drop.volts gives high",
 		"drop.volts at 4 V where winding temp is 0 °C", "drop.volts at 4.1 V where winding temp is 0 °C",
 		"drop.volts at 5 V where winding temp is 50 °C", "drop.volts at 5.1 V where winding temp is 50 °C",
 		"wear.length gives scrap", "wear.length gives thin", "wear.length gives good",
-		"wear.length at 6 mm", "wear.length at 5 mm", "wear.length at 8 mm", "wear.length at 9 mm",
+		"wear.length at 6 mm", "wear.length at 5.99 mm", "wear.length at 8 mm", "wear.length at 8.01 mm",
 		"shorted shows it", "shorted rules it out",
 		"late is of it", " is of it",
 	}, names, "not of the test that is not meant for it, nor of the limit that is replaced")
@@ -140,7 +140,7 @@ trial "between the rows" of coil_12 {
 		"draw.current gives worn":                         trials.Reached,
 		"draw.current at 2.4 A":                           trials.Missing,
 		"draw.current at 3 A":                             trials.Reached,
-		"draw.current at 4 A":                             trials.Missing,
+		"draw.current at 3.01 A":                             trials.Missing,
 		"wear.length gives thin":                          trials.Tried,
 		"wear.length at 6 mm":                             trials.Tried,
 		"wear.length gives good":                          trials.Reached,
@@ -184,11 +184,11 @@ coil_12: tried 3 of 29 (10 %) by 1 trial
   faults           0 of 2 (0 %)
   variants         1 of 2 (50 %)
     draw.current: no trial gives low, high, worn
-    draw.current: no trial at 3 A, 4 A, 2.0 A, 2.1 A, 2.4 A, 2.3 A, 2.81 A
+    draw.current: no trial at 3 A, 3.01 A, 2.0 A, 2.1 A, 2.4 A, 2.3 A, 2.81 A
     drop.volts: no trial gives good, high
     drop.volts: no trial at 4 V, 4.1 V where winding temp is 0 °C; at 5 V, 5.1 V where winding temp is 50 °C
     wear.length: no trial gives scrap, thin, good
-    wear.length: no trial at 6 mm, 5 mm, 8 mm, 9 mm
+    wear.length: no trial at 6 mm, 5.99 mm, 8 mm, 8.01 mm
     fault shorted: no trial shows it, rules it out
     variant late: no trial is of it
 `, b.String())

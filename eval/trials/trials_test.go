@@ -116,7 +116,7 @@ func TestText(t *testing.T) {
           came      ruled out
           because   it always shows look.length low, which is good
      14 | gives free_running is good
-          gives free_running: there is no such check
+          gives free_running: there is no such check; known here: free_run, free_run.current, free_run.speed, look.length
 
 trials.sheet:16:1: motor/nothing failed
      16 | trial "nothing" of motor {

@@ -190,11 +190,24 @@ func (s *session) askText(prompt string, to *string) turn {
 	*to = ""
 	for {
 		line, t := s.before(prompt)
+		if word, rest, _ := strings.Cut(line, " "); t == onward && word == "skip" && left(rest) {
+			s.say("    an empty line leaves it open: there is none, or it is not known; skip is for tests")
+			continue
+		}
+		if line == "-" {
+			line = ""
+		}
 		if t != again {
 			*to = strings.ToValidUTF8(unquoted(line), "?")
 			return t
 		}
 	}
+}
+
+// left tells whether nothing, or a reason as for skip, stands behind skip, so that it is hardly the customer's word.
+func left(rest string) bool {
+	_, _, err := reasonOf(rest)
+	return rest == "" || err == nil
 }
 
 // askAttribute asks for a property of the unit that its sheet leaves open.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"os"
 	"slices"
 	"strings"
 
@@ -347,7 +348,7 @@ func (s *session) close() error {
 		return err
 	}
 	if s.save != "" {
-		if s.changed { // it failed before: say so by the exit code
+		if _, err := os.Stat(s.save); s.changed || err != nil { // it failed before, or nothing was read: the serial and the complaint are kept
 			if err := s.write(s.save); err != nil {
 				return err
 			}

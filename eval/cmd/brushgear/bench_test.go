@@ -154,7 +154,7 @@ func said(t *testing.T, lines []string, args ...string) (code int, out, errs str
 func TestBenchAnswers(t *testing.T) {
 	code, out, errs := said(t, []string{
 		"?", "S-2", "undo", "S-1", `end of "summer", no light`,
-		"?", "2,45", "3..4", "3.4 furlong", "13 V", "OL", "why", "3.4",
+		"?", "2,450", "4..3", "3.4 furlong", "13 V", "OL", "why", "3.4",
 		"12", "> 36", "undo", "nonsense", "13 V", "-", "-", "mumble", "",
 		"tests", "complain", "skip output no_t \"noon\"", "undo", "", "skip", "skip refused the estimate first", "note \"belt dust\"", "work fit", "all",
 		"void field", "void field prod slipped", "3.3", "verdict", "end", "",

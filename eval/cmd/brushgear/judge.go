@@ -68,7 +68,7 @@ func judge(args []string, std stdio) int {
 		}
 	}
 	if judged == 0 {
-		fmt.Fprintln(std.err, "brushgear: there is no such record in these files; a record begins with record \"name\" of family")
+		fmt.Fprintln(std.err, "brushgear: "+j.none(names, records, *only))
 		return exitFailed
 	}
 	return code
@@ -136,6 +136,29 @@ func (j *judging) load(names []string, shop string) ([]*eval.Record, error) {
 		records = append(records, r)
 	}
 	return records, nil
+}
+
+// none says why nothing was judged: the files hold no record, or none of that name.
+func (j *judging) none(files []string, records []*eval.Record, name string) string {
+	if len(records) > 0 {
+		var known []string
+		for _, r := range records {
+			known = append(known, r.Name)
+		}
+		return fmt.Sprintf("there is no record %s in these files; known are %s", name, strings.Join(known, ", "))
+	}
+	family := "family"
+	if list := j.bench.Families(); len(list) > 0 {
+		family = list[0]
+	}
+	sheet := filepath.Base(files[0])
+	return fmt.Sprintf(`%s: there is no record of a unit to judge. Begin one in a file of its own beside it:
+    brushgear 1
+    use "%s"
+    record "J-1" of %s {
+      pass as found on 2026-03-02 { ... }
+    }
+or let the bench write it: brushgear bench -save j1.sheet %s`, strings.Join(files, ", "), sheet, family, files[0])
 }
 
 func contains(names []string, name string) bool {

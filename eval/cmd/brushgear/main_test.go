@@ -75,7 +75,7 @@ func TestJudgeFlags(t *testing.T) {
 	require.Equal(t, exitFailed, code)
 	code, _, errs := call(t, "", "judge", "-record", "nobody", sheets+"first.record.sheet")
 	require.Equal(t, exitFailed, code)
-	require.Contains(t, errs, "no such record")
+	require.Contains(t, errs, "there is no record nobody in these files; known are J-1")
 	code, out, errs := call(t, "", "judge", "-shop", "quayside", sheets+"records/tarnby_healthy.sheet")
 	require.Equal(t, exitOK, code, errs)
 	require.Contains(t, out, "J-2041")

@@ -52,7 +52,7 @@ func TestTryCoverage(t *testing.T) {
 	golden(t, "try_coverage.txt", out)
 	code, out, _ = call(t, "", "try", "-coverage", "-run", "good", "-format", "json", "a.sheet")
 	require.Equal(t, exitOK, code)
-	require.Contains(t, out, `"what": "at 6 V"`)
+	require.Contains(t, out, `"what": "at 5.01 V"`)
 }
 
 func TestTryPropose(t *testing.T) {
@@ -61,7 +61,7 @@ func TestTryPropose(t *testing.T) {
 	code, out, errs := call(t, "", "try", "-propose", "-run", "good", path)
 	require.Equal(t, exitOK, code, errs)
 	require.Contains(t, errs, "1 of 1 edges")
-	require.Contains(t, out, "trial \"t.x at 6 V\" of a {\n  taken t.x 6 V\n  gives t.x is high\n}\n")
+	require.Contains(t, out, "trial \"t.x at 5.01 V\" of a {\n  taken t.x 5.01 V\n  gives t.x is high\n}\n")
 	require.NoError(t, os.WriteFile(path, []byte(triedSheet+out), 0o644))
 	code, out, _ = call(t, "", "try", "-run", "t.x at", path)
 	require.Equal(t, exitOK, code, "what is proposed passes")
