@@ -140,7 +140,7 @@ trial "between the rows" of coil_12 {
 		"draw.current gives worn":                         trials.Reached,
 		"draw.current at 2.4 A":                           trials.Missing,
 		"draw.current at 3 A":                             trials.Reached,
-		"draw.current at 3.01 A":                             trials.Missing,
+		"draw.current at 3.01 A":                          trials.Missing,
 		"wear.length gives thin":                          trials.Tried,
 		"wear.length at 6 mm":                             trials.Tried,
 		"wear.length gives good":                          trials.Reached,
