@@ -126,7 +126,7 @@ func ExampleJob_Work() {
 			return
 		}
 		pass := verdict.Last()
-		fmt.Println(pass.Round().Stage, "-", pass.Unit(), len(pass.OpenCauses()))
+		fmt.Println(pass.Round().Stage, "-", pass.Unit(), len(pass.OpenCauses()), pass.Retests())
 	}
 	err := errors.Join(
 		job.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-02"}),
@@ -146,8 +146,8 @@ func ExampleJob_Work() {
 	// new_armature
 	// new_field
 	// belt no_equipment
-	// as found - faulty 1
-	// as left - undecided 0
+	// as found - faulty 1 []
+	// as left - undecided 0 [Run as a motor]
 	// <nil>
 }
 

@@ -48,6 +48,7 @@ func (p PassVerdict) Plan(nodes int) (*Plan, error) {
 
 // problem is what there is to plan; nil if there is nothing.
 func (p PassVerdict) problem() (*Plan, *plan.Problem) {
+	p = p.there()
 	out, problem := &Plan{pass: p}, &plan.Problem{}
 	if !out.stories(problem) {
 		return nil, nil
