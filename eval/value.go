@@ -205,7 +205,9 @@ func numberOf(t *dsl.Value) (Value, error) {
 			return Value{}, err
 		}
 	}
-	if c, err := low.Compare(high); err != nil {
+	if c, err := low.Compare(high); errors.Is(err, units.ErrDimension) {
+		return Value{}, fmt.Errorf("%s is %s and %s is %s: write both ends of a range in units of one kind", low, article(low.Dimension()), high, article(high.Dimension()))
+	} else if err != nil {
 		return Value{}, err
 	} else if c > 0 {
 		return Value{}, fmt.Errorf("%s to %s runs backwards: write the smaller value first", t.Low.Text, t.High.Text)
@@ -454,6 +456,8 @@ var (
 	missingWords = []string{"none", "na", "n_a", "unknown", "skip", "skipped", "nil", "not_measured", "not_taken", "not_read", "not_tested"}
 )
 
+var ohm = units.MustUnit("Ω").Dimension()
+
 // noNumber says of a word or a text in the place of a number what to write.
 func (a *value) noNumber(v Value) error {
 	word := ""
@@ -464,6 +468,8 @@ func (a *value) noNumber(v Value) error {
 	switch {
 	case slices.Contains(openWords, word) && a.typ.dim == ampere:
 		return fmt.Errorf("%s is a number: write 0 A for an open circuit; if the meter was overloaded write > and its full scale", a.name)
+	case slices.Contains(openWords, word) && a.typ.dim != ohm:
+		return fmt.Errorf("%s is a number: write OL if the meter was overloaded, or > and its full scale", a.name)
 	case slices.Contains(openWords, word):
 		return fmt.Errorf("%s is a number: write OL for what is beyond the meter, as an open circuit is for an ohmmeter", a.name)
 	case slices.Contains(missingWords, word):

@@ -57,7 +57,7 @@ func TestValueTextRefused(t *testing.T) {
 		"":               "",
 		"2,5 Ω":          "2.5",
 		"9 to 2 Ω":       "smaller value first",
-		"1 V to 2 A":     "cannot compare",
+		"1 V to 2 A":     "1 V is a voltage and 2 A is a current: write both ends of a range in units of one kind",
 		"(9.6, 9.7 mV)":  "",
 		"2 Ω 3 Ω":        "",
 		"~ 2 Ω":          "",

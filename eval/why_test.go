@@ -41,6 +41,7 @@ func TestNoNumbers(t *testing.T) {
 		"t.x infinite":       "x is a number: write OL for what is beyond the meter, as an open circuit is for an ohmmeter",
 		"t.x open":           "write OL for what is beyond the meter",
 		`t.x "over range"`:   "write OL for what is beyond the meter",
+		"t.c open":           "c is a number: write OL if the meter was overloaded, or > and its full scale",
 		"t.i open":           "i is a number: write 0 A for an open circuit",
 		"t.x unknown":        "write missing, or leave it out and give the reason with skip",
 		`t.x "not measured"`: "write missing, or leave it out and give the reason with skip",
