@@ -152,6 +152,18 @@ func InShop(name string) Option { return func(o *openOptions) { o.shop = name } 
 // AtMost weighs sets of up to so many independent faults, 2 or 3. Without it two are weighed, and three where two do not explain the readings.
 func AtMost(faults int) Option { return func(o *openOptions) { o.roots = faults } }
 
+// noFamily tells that a family is not there, or that none was named.
+func (b *Bench) noFamily(family string) error {
+	families := b.Families()
+	switch {
+	case len(families) == 0:
+		return errors.New("no sheet of a family was compiled")
+	case family == "":
+		return fmt.Errorf("no family is named; %s", knownHere(families))
+	}
+	return fmt.Errorf("there is no family %s; %s", family, suggest(family, families))
+}
+
 // Open begins a job on a unit of the family. It fails if there is no family or no shop of that name.
 func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 	var o openOptions
@@ -160,7 +172,7 @@ func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 	}
 	m := b.families[family]
 	if m == nil {
-		return nil, fmt.Errorf("there is no family %s; %s", family, suggest(family, b.Families()))
+		return nil, b.noFamily(family)
 	}
 	if o.shop != "" {
 		if m = b.inShop[o.shop][family]; m == nil {
@@ -187,7 +199,7 @@ func (j *Job) Include(unit, family string) error {
 	}
 	fam := j.bench.families[family]
 	if fam == nil {
-		return fmt.Errorf("there is no family %s; %s", family, suggest(family, j.bench.Families()))
+		return j.bench.noFamily(family)
 	}
 	if !slices.Contains(fam.chain, "kind "+inc.kind.name) {
 		return fmt.Errorf("%s is no %s, and %s must be one", family, inc.kind.name, unit)
@@ -407,7 +419,11 @@ func (j *Job) Take(ref string, r Reading) (err error) {
 	if r.Meter != "" {
 		k, ok := j.meters[r.Meter]
 		if !ok {
-			return fmt.Errorf("taken %s: there is no meter %s; %s", ref, r.Meter, suggest(r.Meter, mapKeys(j.meters)))
+			help := suggest(r.Meter, mapKeys(j.meters))
+			if len(j.meters) == 0 {
+				help = fmt.Sprintf("the record says what it is, as in: meter %s is ohmmeter", r.Meter)
+			}
+			return fmt.Errorf("taken %s: there is no meter %s; %s", ref, r.Meter, help)
 		}
 		meter = j.instrument(k.Is)
 		if part := t.forbidden(meter); part != "" {
