@@ -24,6 +24,9 @@ var (
 	traced   = flag.String("onlyfault", "", "a fault: only its units, and what is done on them")
 )
 
+// fewUnits say nothing of the mean cost of a way of working: one wrong remedy outweighs all tests of another unit.
+const fewUnits = 6
+
 // A session is one unit on the bench.
 type session struct {
 	s       *simulator
@@ -215,7 +218,9 @@ func TestSimulatedBench(t *testing.T) {
 				t.Log(y.name, "wrong:", y.wrong)
 			}
 		}
-		require.LessOrEqual(t, ways[0].cost(), ways[3].cost(), "the plan is dearer than all tests in the order of the sheet")
+		if ways[0].units >= fewUnits {
+			require.LessOrEqual(t, ways[0].cost(), ways[3].cost(), "the plan is dearer than all tests in the order of the sheet")
+		}
 	}
 }
 
