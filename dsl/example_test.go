@@ -168,3 +168,13 @@ func ExampleBody() {
 	// <nil>
 	// hint true
 }
+
+func ExampleSkipReasons() {
+	for _, reason := range dsl.SkipReasons()[:3] {
+		fmt.Println(reason)
+	}
+	// Output:
+	// no_equipment
+	// no_time
+	// not_applicable
+}

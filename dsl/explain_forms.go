@@ -65,7 +65,7 @@ func (p *parser) asMeant(h head) string {
 		return p.takenForm(toks)
 	case "skip":
 		if n := refLen(toks); n > 0 {
-			return "write one of " + skipReasons + ", as in: skip drain.current no_time \"why\""
+			return "write one of " + strings.Join(skipReasons, ", ") + ", as in: skip drain.current no_time \"why\""
 		}
 	case "finds":
 		for i, t := range toks[1:] {
@@ -77,8 +77,10 @@ func (p *parser) asMeant(h head) string {
 	return ""
 }
 
-// skipReasons are the words with which a record says why something was not read.
-const skipReasons = "no_equipment, no_time, not_applicable, unsafe, refused, part_missing, not_reached, other"
+var skipReasons = []string{"no_equipment", "no_time", "not_applicable", "unsafe", "refused", "part_missing", "not_reached", "other"}
+
+// SkipReasons lists the words with which a record says why something was not read.
+func SkipReasons() []string { return slices.Clone(skipReasons) }
 
 // takenForm says how to write a reading that a meter did not show as a number, or that was not made.
 func (p *parser) takenForm(toks []token) string {
@@ -92,7 +94,7 @@ func (p *parser) takenForm(toks []token) string {
 	ref, text := p.text(toks[:n]), p.text(toks[n:])
 	switch meant := meantValue(text); meant {
 	case missingHelp:
-		return "write missing, or in place of it skip " + ref + " no_time (the reasons: " + skipReasons + ")"
+		return "write missing, or in place of it skip " + ref + " no_time (the reasons: " + strings.Join(skipReasons, ", ") + ")"
 	default:
 		return meant
 	}
@@ -153,7 +155,7 @@ func (p *parser) lineOf(h head) []token {
 	defer p.lex.LoadCheckpoint(mark)
 	for range maxForm {
 		t := *p.lex.Next()
-		if t.EOF() || t.Value == "{" || t.Value == "}" || len(toks) > 0 && t.Pos.Line > lastOf(toks).Pos.Line {
+		if t.EOF() || t.Value == "{" || t.Value == "}" || len(toks) > 0 && (t.Pos.Line > lastOf(toks).Pos.Line || lastOf(toks).Type == tokNumber && p.known(t.Value) && t.Value != "under") {
 			break
 		}
 		toks = append(toks, t)

@@ -623,15 +623,13 @@ func (j *Job) last(p *performance) int {
 	return -1
 }
 
-var skipReasons = []string{"no_equipment", "no_time", "not_applicable", "unsafe", "refused", "part_missing", "not_reached", "other"}
-
 // SkipReasons lists the words that say why something was not read.
-func SkipReasons() []string { return slices.Clone(skipReasons) }
+func SkipReasons() []string { return dsl.SkipReasons() }
 
 // Skip says why a test or a value was not read. reason is one of SkipReasons; noteText adds to it, and may be empty but not blank.
 func (j *Job) Skip(ref, reason, noteText string) error {
-	if !slices.Contains(skipReasons, reason) {
-		return fmt.Errorf("skip %s: there is no reason %s: write %s", ref, reason, strings.Join(skipReasons, ", "))
+	if reasons := SkipReasons(); !slices.Contains(reasons, reason) {
+		return fmt.Errorf("skip %s: there is no reason %s: write %s", ref, reason, strings.Join(reasons, ", "))
 	}
 	unit, rest := j.split(ref)
 	name, valueName, _ := strings.Cut(rest, ".")

@@ -400,7 +400,7 @@ func numberRegister(a *value, v Value, meter *instrument) (reg, error) {
 		if r.lo > r.hi {
 			return reg{}, fmt.Errorf("%s runs backwards: give the smaller value first", v)
 		}
-		if meter != nil && meter.high > 0 && max(-r.lo, r.hi) > meter.high {
+		if meter.exceeded(r.lo, r.hi) {
 			return offScale, nil // no such reading can have come from it
 		}
 		if v.form == movingForm {
@@ -476,6 +476,11 @@ func (a *value) noNumber(v Value) error {
 		return fmt.Errorf("%s is a number: write missing, or leave it out and give the reason with skip", a.name)
 	}
 	return fmt.Errorf("%s is a number: write it with its unit, such as 2 %s", a.name, a.displayUnit())
+}
+
+// exceeded tells whether a reading reaches beyond the full scale of its meter; of no meter, or one without a full scale, nothing does.
+func (in *instrument) exceeded(low, high float64) bool {
+	return in != nil && in.high > 0 && max(-low, high) > in.high
 }
 
 // offScale is a reading of which nothing is known but that it is beyond the meter.

@@ -213,14 +213,10 @@ func (x *explainer) exceeded(bt *boundTest, perf *performance) string {
 		}
 		given, ok := x.v.job.given(perf, in.v)
 		meter, _ := x.v.job.meterOf(perf, in.v)
-		if !ok || meter == nil || meter.high == 0 {
-			continue
-		}
 		for i := range max(1, len(given.items)) {
-			if v := given.at(i); v.form == numberForm || v.form == rangeForm || v.form == movingForm {
-				if max(-v.low.SI(), v.high.SI()) > meter.high {
-					return significant(meter.high, in.v.displayUnit(), 3)
-				}
+			v := given.at(i)
+			if number := v.form == numberForm || v.form == rangeForm || v.form == movingForm; ok && number && meter.exceeded(v.low.SI(), v.high.SI()) {
+				return significant(meter.high, in.v.displayUnit(), 3)
 			}
 		}
 	}
@@ -280,7 +276,7 @@ func (x *explainer) open(b *boundCheck) string {
 	return strings.Join(slices.Compact(list), "; ")
 }
 
-// conditions are those of which the limits of a check depend.
+// conditions are those on which the limits of a check depend.
 func (b *boundCheck) conditions() []*expr {
 	var list []*expr
 	for _, l := range b.limits {

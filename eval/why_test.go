@@ -59,7 +59,7 @@ func TestNoNumbers(t *testing.T) {
 	}
 }
 
-// TestSkipReasonsInMessages: the parser, which knows no records, lists the same reasons.
+// TestSkipReasonsInMessages: a message of the parser lists every reason.
 func TestSkipReasonsInMessages(t *testing.T) {
 	_, err := dsl.Parse("r", []byte("brushgear 1\nrecord \"r\" of unit { skip t.x }"))
 	for _, reason := range eval.SkipReasons() {

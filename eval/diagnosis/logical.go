@@ -1,7 +1,6 @@
 // Package diagnosis finds which faults explain the outcomes of checks. It works on plain tables and knows nothing of sheets.
 //
-// This edition reasons logically, about one fault at a time, from decided outcomes only. Ranking by probability and several faults at once
-// are built on the same tables.
+// Judge reasons by logic, about one fault at a time and from decided outcomes only. Rank weighs sets of faults by probability, on the same tables.
 package diagnosis
 
 import (

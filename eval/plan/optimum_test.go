@@ -256,7 +256,7 @@ func judge(t *testing.T, p *Problem, plan *Plan) {
 	walk(plan.Root, b, p.Stage)
 	require.InDelta(t, minutes, plan.Minutes, 1e-9*(1+minutes))
 	require.InDelta(t, wrong, plan.Error, 1e-9)
-	require.InDelta(t, opening, plan.Opening, 1e-9*(1+opening))
+	require.InDelta(t, opening, plan.RemedyOpening, 1e-9*(1+opening))
 	if !math.IsInf(p.Price, 1) {
 		require.InDelta(t, minutes+opening+p.Price*wrong, plan.Cost, 1e-9*(1+plan.Cost))
 	}
@@ -286,7 +286,7 @@ func compareWithBruteForce(t *testing.T, p *Problem, s shape) {
 	require.True(t, plan.Exact, "%+v cost %v bound %v nodes %d best %v", s, plan.Cost, plan.Bound, plan.Nodes, best)
 	if s.strict {
 		require.InDelta(t, best.wrong, plan.Error, 1e-9, "%+v", s)
-		require.InDelta(t, best.minutes, plan.Minutes+plan.Opening, 1e-9*(1+best.minutes), "%+v", s)
+		require.InDelta(t, best.minutes, plan.Minutes+plan.RemedyOpening, 1e-9*(1+best.minutes), "%+v", s)
 		return
 	}
 	cost := best.minutes + p.Price*best.wrong

@@ -14,12 +14,12 @@ type Options struct {
 // A Plan is a tree of tests that ends in remedies.
 type Plan struct {
 	Root *Node
-	// Cost is the expected minutes with the price of errors, J: Minutes + Opening + Price·Error. With a price of +Inf it is +Inf where some error remains.
+	// Cost is the expected minutes with the price of errors, J: Minutes + RemedyOpening + Price·Error. With a price of +Inf it is +Inf where some error remains.
 	Cost float64
 	// Minutes are the expected minutes of testing and teardown.
 	Minutes float64
-	// Opening are the expected minutes of opening after the last test: for the remedy chosen, and where that is wrong for the right one.
-	Opening float64
+	// RemedyOpening are the expected minutes of opening after the last test: for the remedy chosen, and where that is wrong for the right one.
+	RemedyOpening float64
 	// Error is the probability that the remedy chosen is wrong.
 	Error float64
 	// Bound is a cost that no plan can undercut.
@@ -159,7 +159,7 @@ func (e *engine) plan(p *Problem) *Plan {
 	root := e.tree(0, 1)
 	plan := &Plan{Root: root, Minutes: root.Ahead, Choices: e.choices(root), Nodes: e.nodes}
 	plan.end(root)
-	inside := plan.Minutes + plan.Opening + float64(e.price*plan.Error)
+	inside := plan.Minutes + plan.RemedyOpening + float64(e.price*plan.Error)
 	plan.Exact = bound >= inside-slack*math.Max(1, inside)
 	plan.Cost, plan.Bound = inside, math.Min(bound, inside)
 	if math.IsInf(p.Price, 1) && plan.Error > 0 {
@@ -249,7 +249,7 @@ func (e *engine) choices(root *Node) []Choice {
 func (plan *Plan) end(n *Node) {
 	if n.Test == Stop {
 		plan.Error += float64(n.Probability * n.Error)
-		plan.Opening += float64(n.Probability * (n.Opening + n.then))
+		plan.RemedyOpening += float64(n.Probability * (n.Opening + n.then))
 	}
 	for _, b := range n.Branches {
 		plan.end(b.Node)

@@ -98,8 +98,8 @@ func Summary(p *plan.Plan) string {
 	text := "No test is worth its minutes."
 	if p.Root.Test != plan.Stop {
 		text = minutes(p.Minutes) + " on average"
-		if p.Opening >= .5 {
-			text += ", then " + minutes(p.Opening) + " of opening for the remedy"
+		if p.RemedyOpening >= .5 {
+			text += ", then " + minutes(p.RemedyOpening) + " of opening for the remedy"
 		}
 		if often := wrong(p.Error); often != "" {
 			text += ", the remedy " + often
