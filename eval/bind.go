@@ -90,7 +90,7 @@ func bindOne(cfg *configuration, t *test) *binder {
 }
 
 func newBinder(cfg *configuration) *binder {
-	p := &program{m: cfg.m, guard: cfg.m.guard, nearby: max(nearLimit, cfg.m.guard) * max(nearLimit, cfg.m.guard)}
+	p := &program{m: cfg.m, guard: cfg.m.guard}
 	b := &binder{p: p, testAt: map[testKey]int32{}, at: map[valueKey]valueRange{}, visiting: map[testKey]bool{}}
 	b.cfg = cfg
 	b.units = append(b.units, boundUnit{m: cfg.m, family: cfg.m.name})
@@ -121,8 +121,8 @@ func (b *binder) lay(order []testKey) {
 		b.p.order = append(b.p.order, b.testAt[key])
 	}
 	b.bindQuestions()
-	b.rowsOfChecks()
 	b.markComputed()
+	b.bindGlance()
 }
 
 // bindRelease lists the checks that decide the word of the unit.

@@ -145,67 +145,6 @@ func (v *value) possible() []constant {
 	return list
 }
 
-// shorten recognises a check that can be judged the short way.
-func (b *binder) shorten(k *boundCheck) quick {
-	c := k.c
-	q := quick{lowAt: k.lowAt, highAt: k.highAt, outcomes: uint8(len(k.results)), corrected: k.value, value: k.value, row: -1, z0: k.z0}
-	always := len(k.limits) == 1 && k.limits[0].when < 0
-	switch {
-	case copy(q.results[:], k.results) < len(k.results):
-		return q
-	case c.kind == patternCheck:
-		q.way = shortPattern
-		return q
-	case c.kind == alikeCheck && always && k.pitch < 0 && k.n > 1:
-		q.way = shortAlike
-		return q
-	case c.val.typ.table || k.n != 1:
-		return q
-	}
-	switch c.kind {
-	case infoCheck:
-		q.way = shortInformation
-	case gradeCheck:
-		for i, r := range c.rungs {
-			cut := infinite
-			if r.cut != nil {
-				v, ok := r.cut.constant()
-				if !ok || r.upTo || r.outcome != i {
-					return q
-				}
-				cut = v
-			}
-			q.cuts = append(q.cuts, cut)
-		}
-		q.way, q.limit, q.value = shortGrade, -1, k.read
-	case wordCheck:
-		if always {
-			q.way = shortWord
-		}
-	case limitCheck:
-		if c.rising || len(k.limits) != 1 {
-			return q
-		}
-		l := &k.limits[0]
-		q.low, q.high = -infinite, infinite
-		if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 || !number(l.lim.low, &q.low) || !number(l.lim.high, &q.high) {
-			return q
-		}
-		q.way, q.corrected = shortBounds, l.value
-	}
-	return q
-}
-
-// number reads a bound that is a number of the sheet and belongs to the good side; a bound that is not there leaves the value as it is.
-func number(x *bound, out *float64) bool {
-	if x == nil {
-		return true
-	}
-	v, ok := x.x.constant()
-	*out = v
-	return ok && !x.open
-}
-
 func (b *binder) bindLimit(c *check, l *limit, base, n int32) boundLimit {
 	k := boundLimit{lim: l, when: -1, value: base, low: -1, high: -1, newLow: -1, newHigh: -1, cond: -1, alike: -1}
 	k.when = b.limitHolds(l)

@@ -5,9 +5,8 @@ import "slices"
 // Layout of the sensitivities by which errors of readings are carried through formulas.
 
 // carry copies a value of another test, so that its error counts as a source of its own in this one.
-func (b *binder) carry(v *value, unit int, r valueRange) valueRange {
+func (b *binder) carry(v *value, from int32, r valueRange) valueRange {
 	out := valueRange{v, b.alloc(int(r.n), unknown), r.n}
-	from := b.testAt[testKey{unit, b.units[unit].m.testNamed[v.test.name]}]
 	for k := range r.n {
 		b.emit(op{code: codeCarry, dst: out.base + k, n: 1, a: r.base + k, b: b.p.tests[from].sources})
 	}
@@ -91,43 +90,6 @@ func (b *binder) markComputed() {
 			is[o.dst] = slices.Contains(is[o.a:o.a+o.n], true)
 		}
 	}
-}
-
-// rowsOfChecks tells the short way of each check where the sensitivities of its value lie.
-func (b *binder) rowsOfChecks() {
-	for i := range b.p.quick {
-		q := &b.p.quick[i]
-		if q.way == shortBounds || q.way == shortGrade {
-			q.row, q.sources = b.p.rowAt[q.corrected], b.p.tests[b.p.checks[i].test].sources
-			if int(q.corrected) < b.p.inputs {
-				q.row = -1 // the error of a reading itself is known
-			}
-		}
-	}
-	for i := range b.p.tests {
-		b.p.tests[i].boundable = b.boundable(&b.p.tests[i])
-	}
-	for i := range b.p.tests {
-		for _, other := range b.p.tests[i].joins { // this test needs their sensitivities
-			b.p.tests[other].boundable = false
-		}
-	}
-}
-
-// boundable tells whether bounding the errors can be enough for a test.
-func (b *binder) boundable(t *boundTest) bool {
-	for _, o := range b.p.ops[t.from:t.to] {
-		switch o.code {
-		case codeCheck:
-			if b.p.quick[o.aux].way == longWay {
-				return false
-			}
-		case codeAdd, codeSub, codeMul, codeDiv, codeLaw, codeTighten, codeAnd, codeOr, codeNot, codeWordIs, codeOutcome:
-		default:
-			return false
-		}
-	}
-	return true
 }
 
 // soft tells whether a test has anything but plain checks of readings: formulas, comparisons, lists.

@@ -238,8 +238,14 @@ func (b *binder) valueRegs(e *expr) (base, n int32) {
 	if !ok {
 		return b.alloc(1, unknownOf(v)), 1
 	}
-	if v.test != nil && v.test != b.test.t && v.typ.class == numberClass {
-		r = b.carry(v, unit, r)
+	if v.test != nil && v.test != b.test.t {
+		from := b.testAt[testKey{unit, b.units[unit].m.testNamed[v.test.name]}]
+		if !slices.Contains(b.test.joins, from) {
+			b.test.joins = append(b.test.joins, from)
+		}
+		if v.typ.class == numberClass {
+			r = b.carry(v, from, r)
+		}
 	}
 	if len(e.index) > 0 {
 		pos := b.position(v.typ.axes, e.index)

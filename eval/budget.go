@@ -27,7 +27,7 @@ func (c Check) Budget() []Contribution {
 		return nil
 	}
 	t := &v.program.tests[b.test]
-	f := v.closely(c.p.state(), b.test)
+	f := v.closely(c.p.spelled(), b.test)
 	if !v.load(f, t, s.perf) {
 		return nil
 	}

@@ -32,7 +32,7 @@ type Card struct {
 // Cards returns the tests of the unit and of what it includes, in the order of the sheet.
 func (p PassVerdict) Cards() []Card {
 	p = p.there()
-	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
+	x := p.explainer()
 	var list []Card
 	for _, t := range p.v.program.order {
 		list = append(list, x.card(&p.v.program.tests[t]))

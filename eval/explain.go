@@ -31,7 +31,7 @@ func (v *Verdict) Explain() *Explanation {
 		e.Included = append(e.Included, IncludedUnit{u.name, u.family, u.m.title})
 	}
 	for i := range v.passes {
-		x := &explainer{v: v, p: PassVerdict{v, i}, s: &v.passes[i], index: i, variances: v.variances(&v.passes[i])}
+		x := PassVerdict{v, i}.explainer()
 		e.Passes = append(e.Passes, x.pass())
 		if i == len(v.passes)-1 && len(v.program.faults) > 0 {
 			e.Passes[i].Next = x.next()
@@ -119,8 +119,11 @@ type explainer struct {
 	p     PassVerdict
 	s     *passState
 	index int
+}
 
-	variances []float64 // of the checks
+func (p PassVerdict) explainer() *explainer {
+	p = p.there()
+	return &explainer{v: p.v, p: p, s: p.spelled(), index: p.i}
 }
 
 func (x *explainer) pass() PassExplanation {
@@ -367,7 +370,7 @@ func (x *explainer) value(out *CheckExplanation, c Check, bt *boundTest, s *chec
 	if b.c.val.kind == formulaValue && b.c.kind != alikeCheck {
 		out.Formula = b.c.val.formulaText
 	}
-	if variance := x.variances[c.i]; variance > 0 {
+	if variance := s.variance; variance > 0 {
 		out.Expanded = "± " + significant(2*math.Sqrt(variance), differenceUnit(unit), 2) + " (k = 2)"
 		if s.z < nearLimit && b.c.kind != gradeCheck && b.c.kind != alikeCheck {
 			out.Meets = inWords(uncertainty.Conformance(s.lo, math.Sqrt(variance), s.low, s.upp))

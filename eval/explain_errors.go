@@ -5,59 +5,25 @@ import (
 	"slices"
 )
 
-// What is worked out only to be shown: judging bounds the errors of formulas where the bound is enough to decide.
-
-// variances returns the variance behind each check of a pass.
-func (v *Verdict) variances(pass *passState) []float64 {
-	p := v.program
-	out := make([]float64, len(p.checks))
-	f := v.frameFor(pass)
-	for i := range p.tests {
-		t := &p.tests[i]
-		loaded := int32(-1)
-		for c := t.checkFrom; c < t.checkTo; c++ {
-			s := &pass.checks[c]
-			out[c] = s.variance
-			if !s.short || !t.soft {
-				continue
-			}
-			if s.perf != loaded {
-				v.again(f, t, s.perf)
-				loaded = s.perf
-			}
-			out[c] = f.states[c].variance
-		}
-		if last := t.lastOf(pass); last >= 0 && last != loaded {
-			v.again(f, t, last) // for the tests that use its values
-		}
-	}
-	return out
-}
+// What is worked out only to be shown.
 
 // closely carries out again the tests of a pass that come before one, for the values that it uses.
 func (v *Verdict) closely(pass *passState, before int32) *frame {
 	f := v.frameFor(pass)
 	for i := range v.program.tests[:before] {
 		t := &v.program.tests[i]
-		if last := t.lastOf(pass); last >= 0 {
-			v.again(f, t, last)
+		if last := t.lastOf(pass); last >= 0 && v.load(f, t, last) {
+			f.run(v.program, t, v.job.renewedBefore(v.perfs[last]))
 		}
 	}
 	return f
 }
 
-// frameFor is a frame that works errors out, with the states that a pass has left.
+// frameFor is a frame with the states that a pass has left.
 func (v *Verdict) frameFor(pass *passState) *frame {
-	f := &frame{exact: true}
+	f := &frame{}
 	f.use(v.program, slices.Clone(pass.checks), slices.Clone(pass.zs))
 	return f
-}
-
-// again runs a test once more on the readings of a performance.
-func (v *Verdict) again(f *frame, t *boundTest, perf int32) {
-	if v.load(f, t, perf) {
-		f.run(v.program, t, v.job.renewedBefore(v.perfs[perf]))
-	}
 }
 
 // load puts the readings of a performance into the registers of its test, laid out anew because the job may have gone on. It is false if they do

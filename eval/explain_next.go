@@ -218,7 +218,7 @@ func (x *explainer) released() *NextExplanation {
 	for _, c := range needed {
 		s := &x.s.checks[c]
 		bt := &x.v.program.tests[x.v.program.checks[c].test]
-		wanted := s.result == NotTested || s.result == NotValid || s.result == NotDecidable || s.outside(&x.v.program.checks[c])
+		wanted := s.result == NotTested || s.result == NotValid || s.result == NotDecidable || x.s.outside(x.v.program, int32(c))
 		if !wanted || bt.applies == canFalse {
 			continue
 		}

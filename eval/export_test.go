@@ -178,7 +178,7 @@ func (p PassVerdict) Opening(from, to int) float64 {
 // Next names the test to make next, empty to stop; with the largest gain first instead of the best plan, if greedy.
 func (p PassVerdict) Next(greedy bool) (string, error) {
 	var failed error
-	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
+	x := p.explainer()
 	e := x.nextBy(func() (*Plan, error) {
 		out, problem := p.problem()
 		if problem == nil {
@@ -234,6 +234,6 @@ func (p PassVerdict) RemedyOf(names []string) (key string, stage int, regret flo
 
 // FaultExplanations explains the faults alone.
 func (p PassVerdict) FaultExplanations() []FaultExplanation {
-	x := &explainer{v: p.v, p: p, s: p.state(), index: p.i}
+	x := p.explainer()
 	return x.faults()
 }

@@ -11,6 +11,7 @@ type frame struct {
 	program  *program
 	perf     int32 // the performance that is judged
 	regs     []reg
+	spots    []spot // beside regs, see glance
 	states   []checkState
 	sorted   []float64
 	kept2    []float64
@@ -19,10 +20,6 @@ type frame struct {
 	keptZs   []float64
 	spoken   []repeat       // of tests made more than once
 	zs       []float64      // per check and outcome: its degree
-	bounding bool           // errors are only bounded: enough for what is clear of its limits
-	near     bool           // a check turned out to be too near for that
-	exact    bool           // errors are not only bounded
-	most     []float64      // while bounding: what the standard uncertainty of each register is at most
 	halvings int            // of ranges, see untangle
 	slopes   []reg          // see untangle; zero between
 	rows     []float64      // sensitivities
@@ -36,9 +33,7 @@ func (f *frame) use(p *program, states []checkState, zs []float64) {
 	f.states, f.zs, f.halvings = states, zs, 0
 	if f.program != p {
 		f.program = p
-		f.regs = append(f.regs[:0], p.regs...)
-		f.most = grown(f.most, len(p.regs))
-		clear(f.most)
+		f.regs, f.spots = append(f.regs[:0], p.regs...), append(f.spots[:0], p.spots...)
 		f.rows = grown(f.rows, p.rows)
 		clear(f.rows)
 		f.seeded = grown(f.seeded, p.inputs)
@@ -57,17 +52,8 @@ func grown[T any](s []T, n int) []T {
 	return s[:n]
 }
 
-// run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count. If errors go through formulas,
-// they are bounded first, which is quick; only where a check is near its limit are they worked out.
+// run carries out the steps of one test on the readings that are loaded. renewed tells whether only new limits count.
 func (f *frame) run(p *program, t *boundTest, renewed bool) {
-	if t.soft && t.boundable && !f.exact {
-		f.bounding, f.near = true, false
-		f.steps(p, t, renewed)
-		f.bounding = false
-		if !f.near {
-			return
-		}
-	}
 	if t.soft {
 		f.seed(p, t)
 	}
@@ -103,11 +89,7 @@ func (f *frame) steps(p *program, t *boundTest, renewed bool) {
 		default:
 			f.pointwise(p, t, o)
 		}
-		switch {
-		case !t.soft:
-		case f.bounding:
-			f.bound1(p, o)
-		default:
+		if t.soft {
 			f.sense(p, o, t.sources)
 		}
 	}
@@ -168,20 +150,13 @@ func (f *frame) degrees(p *program, t *boundTest, code opCode, a, b int32, x, y 
 
 // outcome evaluates a reference: all of its checks have one of the outcomes. Checks that are not meant for this unit do not count.
 func (f *frame) outcome(p *program, r *boundRef) reg {
-	certain := uint64(canTrue) // from checks whose outcome no error can turn
 	truth := degrees(0, infinite)
 	if len(r.checks) == 0 {
-		certain = either
+		truth = certainly(either)
 	}
 	for i, c := range r.checks {
 		s := &f.states[c]
-		switch {
-		case s.result == NotApplicable:
-			continue
-		case s.short:
-			if s.set&r.masks[i] == 0 {
-				certain = canFalse
-			}
+		if s.result == NotApplicable {
 			continue
 		}
 		k := &p.checks[c]
@@ -194,9 +169,6 @@ func (f *frame) outcome(p *program, r *boundRef) reg {
 			}
 		}
 		truth = both(truth, degrees(in, out))
-	}
-	if certain != canTrue {
-		truth = both(truth, certainly(certain))
 	}
 	if r.not {
 		return opposite(truth)

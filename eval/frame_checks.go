@@ -5,35 +5,12 @@ import (
 	"math/bits"
 )
 
-// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees. A
-// value that is clear of its bounds is judged the short way, to the same end: no outcome but its own is near.
+// check judges one check from the registers and stores its state: the degree of every outcome first, and what follows from the degrees.
 func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
-	q := &p.quick[index]
-	s := &f.states[index]
-	s.perf = f.perf
-	done := false
-	switch q.way {
-	case shortBounds, shortGrade:
-		done = f.numberBriefly(p, q, s)
-	case shortInformation:
-		done = f.informationBriefly(q, s)
-	case shortWord:
-		done = f.wordBriefly(&p.checks[index], q, s)
-	case shortPattern:
-		done = f.patternBriefly(&p.checks[index], q, s)
-	case shortAlike:
-		done = f.bounding && f.alikeBriefly(p, &p.checks[index], q, s)
-	}
-	if done {
-		return
-	}
-	if f.bounding {
-		f.near = true // the error must be known better
-		return
-	}
-	k := &p.checks[index]
-	zs := f.zs[q.z0 : q.z0+int32(q.outcomes)]
+	k, s := &p.checks[index], &f.states[index]
+	zs := f.degreesOf(k)
 	s.clear(k.all)
+	s.perf = f.perf
 	clear(zs)
 	switch k.c.kind {
 	case patternCheck:
@@ -52,7 +29,7 @@ func (f *frame) check(p *program, t *boundTest, index int32, renewed bool) {
 func (s *checkState) clear(all uint32) {
 	s.set, s.possible, s.outcome, s.result, s.cause, s.arg, s.limit = all, all, -1, NotTested, noCause, 0, -1
 	s.lo, s.hi, s.raw, s.low, s.upp, s.variance, s.z = 0, 0, 0, -infinite, infinite, 0, 0
-	s.short, s.spoke, s.atOdds, s.newOnly = false, false, false, false
+	s.spoke, s.atOdds, s.newOnly = false, false, false
 }
 
 var infinite = math.Inf(1)

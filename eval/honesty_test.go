@@ -197,7 +197,7 @@ func TestNothingClearedUnread(t *testing.T) {
 	bench, records := hostile(t)
 	rapid.Check(t, func(t *rapid.T) {
 		v := judgedRecord(t, bench, hostileRecord(t, records))
-		p, s, prog := v.Last(), v.Last().state(), v.program
+		p, s, prog := v.Last(), v.Last().spelled(), v.program
 		ranking, evidence := p.ranking()
 		offs := map[int]bool{}
 		for c := range s.checks {
@@ -254,7 +254,7 @@ func TestWhatDoesNotCountTellsNothing(t *testing.T) {
 		v := judgedRecord(t, bench, r)
 		counts := map[string]bool{}
 		for c := range v.program.checks {
-			if st := &v.Last().state().checks[c]; st.spoke || st.result == Information {
+			if st := &v.Last().spelled().checks[c]; st.spoke || st.result == Information {
 				counts[v.program.testName(v.program.checks[c].test)] = true
 			}
 		}
@@ -288,7 +288,7 @@ func testNameOf(v *Verdict, ref string) string {
 
 // comeOutAlike tells whether the checks that count came out alike.
 func comeOutAlike(a, b *Verdict) bool {
-	return slices.EqualFunc(a.Last().state().checks, b.Last().state().checks, func(x, y checkState) bool {
+	return slices.EqualFunc(a.Last().spelled().checks, b.Last().spelled().checks, func(x, y checkState) bool {
 		return x.spoke == y.spoke && (!x.spoke || x.set == y.set)
 	})
 }
@@ -300,7 +300,7 @@ func TestNoFaultClearedByLosingItsReadings(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := hostileRecord(t, records)
 		v := judgedRecord(t, bench, r)
-		p, s, prog := v.Last(), v.Last().state(), v.program
+		p, s, prog := v.Last(), v.Last().spelled(), v.program
 		f := rapid.IntRange(0, len(prog.faults)-1).Draw(t, "fault")
 		own := map[string]bool{}
 		for c := range s.checks {
@@ -333,7 +333,7 @@ func TestNoFaultClearedByLosingItsReadings(t *testing.T) {
 			at := prog.table.Witness(evidence, ranking, f)
 			require.GreaterOrEqual(t, at, 0)
 			require.True(t, slices.ContainsFunc(slices.Concat(prog.table.Tests[at].Values...), func(c int) bool {
-				then, now := &s.checks[c], &w.Last().state().checks[c]
+				then, now := &s.checks[c], &w.Last().spelled().checks[c]
 				return prog.touches(f, c) && then.spoke && now.spoke && then.set == now.set
 			}), "%s is ruled out by the loss of %s", after.Name(), test)
 		}

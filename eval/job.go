@@ -31,9 +31,9 @@ type Job struct {
 	date    day           // by which the unit is judged
 	plan    [][][]planned // per pass and bound test, the performances that count
 	cutoffs []int
-	simple  []*simplePass // per pass, nil for one that is not
-	dirty   bool          // readings came since plan was made
-	rebind  bool          // what the program was bound for has changed
+	sights  []*sight // per pass
+	dirty   bool     // readings came since plan was made
+	rebind  bool     // what the program was bound for has changed
 }
 
 // A Round is one pass of readings: as found, in work or as left. At holds conditions that count for all its readings that do not say

@@ -78,7 +78,7 @@ func (j *Job) prepare(ctx context.Context) error {
 		}
 	}
 	spoiling := j.spoiling()
-	j.plan, j.cutoffs, j.simple = j.plan[:0], j.cutoffs[:0], j.simple[:0]
+	j.plan, j.cutoffs, j.sights = j.plan[:0], j.cutoffs[:0], j.sights[:0]
 	for i := range j.passes {
 		cutoff := j.cutoff(i)
 		j.cutoffs = append(j.cutoffs, cutoff)
@@ -93,11 +93,7 @@ func (j *Job) prepare(ctx context.Context) error {
 			}
 		}
 		j.plan = append(j.plan, plan)
-		if len(j.works) == 0 {
-			j.simple = append(j.simple, j.simplify(plan))
-		} else {
-			j.simple = append(j.simple, nil)
-		}
+		j.sights = append(j.sights, j.look(plan, i))
 	}
 	j.dirty = false
 	return nil
@@ -293,77 +289,58 @@ func (p *program) find(unit string, t *test) int {
 	return -1
 }
 
-func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, v *passState) error {
-	f.use(p, v.checks, v.zs)
+func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, s *passState) error {
+	s.sight = j.sights[pass]
+	f.use(p, s.checks, s.zs)
+	copy(f.spots, s.sight.spots)
 	f.spoken = f.spoken[:0]
-	if simple := j.simple[pass]; simple != nil {
-		j.judgeSimple(f, p, simple, pass)
-	} else {
-		for i := range p.tests {
-			if err := j.judgeTest(ctx, f, p, int32(i), pass); err != nil {
-				return err
-			}
+	for i := range p.tests {
+		t := &p.tests[i]
+		if s.depths[i] = inFull; s.sight.perfs[i] >= 0 && f.glance(p, t, s, i) {
+			s.depths[i] = atGlance
+			continue
 		}
-	}
-	for i := range f.states {
-		s := &f.states[i]
-		possible := s.possible
-		if !s.spoke {
-			possible = 0
+		s.spell(f, p, s.depths, t.uses)
+		if err := j.judgeTest(ctx, f, p, int32(i), pass); err != nil {
+			return err
 		}
-		v.evidence.Possible[i] = possible
+		s.take(t)
 	}
-	p.table.Judge(&v.evidence, v.findings)
-	v.answers = f.answer(p, v.answers[:0])
-	v.repeats = j.repeated(f, v.repeats)
-	v.word = p.word(f.states)
-	v.cutoff = j.cutoffs[pass]
+	p.table.Judge(&s.evidence, s.findings)
+	s.spell(f, p, s.depths, p.asking.uses)
+	s.answers = f.answer(p, s.answers[:0])
+	s.repeats = j.repeated(f, s.repeats)
+	s.word = p.word(s)
+	s.cutoff = j.cutoffs[pass]
 	return nil
 }
 
-// simplePass is a pass in which every test was carried out once at most and nothing was worked on: its readings are loaded at once.
-type simplePass struct {
-	regs   []reg // of all inputs of the program
-	errors []readingError
-	perfs  []int32 // per test, -1 for one that was not carried out
-}
-
-// simplify gathers the readings of a pass, if it is so simple; nil if not.
-func (j *Job) simplify(plan [][]planned) *simplePass {
-	p := j.program
-	s := &simplePass{regs: slices.Clone(p.regs[:p.inputs]), errors: make([]readingError, p.inputs)}
-	for i := range p.tests {
-		switch len(plan[i]) {
-		case 0:
-			s.perfs = append(s.perfs, -1)
-			continue
-		case 1:
-			if plan[i][0].spoiled >= 0 {
-				return nil
-			}
-		default:
-			return nil
-		}
-		s.perfs = append(s.perfs, plan[i][0].perf)
-		perf, at := j.perfs[plan[i][0].perf], int32(0)
-		for _, in := range p.tests[i].inputs {
-			copy(s.regs[in.base:in.base+in.n], perf.regs[at:at+in.n])
-			copy(s.errors[in.base:in.base+in.n], perf.errors[at:at+in.n])
-			at += in.n
+// take notes the outcomes of a test that was judged in full.
+func (s *passState) take(t *boundTest) {
+	for i := t.checkFrom; i < t.checkTo; i++ {
+		state := &s.checks[i]
+		s.results[i], s.evidence.Possible[i] = state.result, 0
+		if state.spoke {
+			s.evidence.Possible[i] = state.possible
 		}
 	}
-	return s
 }
 
-func (j *Job) judgeSimple(f *frame, p *program, s *simplePass, pass int) {
-	copy(f.regs, s.regs)
-	copy(f.errors, s.errors)
-	for i := range p.tests {
-		if perf := s.perfs[i]; perf >= 0 {
-			f.perform(p, &p.tests[i], planned{perf: perf, spoiled: -1})
-		} else {
-			j.untested(f, p, &p.tests[i], pass)
+// spell judges in full those of some tests that were judged at a glance, and what they use.
+func (s *passState) spell(f *frame, p *program, depths []depth, tests []int32) {
+	for _, i := range tests {
+		if depths[i] != atGlance {
+			continue
 		}
+		t := &p.tests[i]
+		s.spell(f, p, depths, t.uses)
+		for k := range t.inputs {
+			in := &t.inputs[k]
+			copy(f.regs[in.base:in.base+in.n], s.sight.regs[in.base:])
+			copy(f.errors[in.base:in.base+in.n], s.sight.errors[in.base:])
+		}
+		f.perform(p, t, planned{perf: s.sight.perfs[i], spoiled: -1})
+		depths[i] = spelledOut
 	}
 }
 
@@ -382,7 +359,7 @@ func (j *Job) judgeTest(ctx context.Context, f *frame, p *program, index int32, 
 			f.keep(p, t)
 		}
 		f.load(t, j.perfs[pl.perf])
-		if len(j.works) > 0 && len(t.joins) > 0 {
+		if j.partedFrom(t, j.perfs[pl.perf], pass) {
 			j.performParted(f, p, t, pl, pass)
 		} else {
 			f.perform(p, t, pl)
@@ -427,6 +404,11 @@ func (j *Job) performParted(f *frame, p *program, t *boundTest, pl planned, pass
 			copy(f.regs[v.base:v.base+v.n], saved[v.base:v.base+v.n])
 		}
 	}
+}
+
+// partedFrom tells whether work lies between a performance and a test whose values it uses.
+func (j *Job) partedFrom(t *boundTest, perf *performance, pass int) bool {
+	return len(j.works) > 0 && slices.ContainsFunc(t.joins, func(other int32) bool { return j.parted(other, perf, pass) })
 }
 
 // parted tells whether work lies between a performance and the last one of another test.
@@ -498,7 +480,7 @@ func (f *frame) silence(p *program, t *boundTest) {
 		if !s.spoke {
 			continue
 		}
-		s.set, s.possible, s.outcome, s.spoke, s.short, s.result, s.cause = p.checks[i].all, p.checks[i].all, -1, false, false, NotDecidable, causeMissing
+		s.set, s.possible, s.outcome, s.spoke, s.result, s.cause = p.checks[i].all, p.checks[i].all, -1, false, NotDecidable, causeMissing
 		f.unknown(p, i)
 	}
 }
@@ -575,16 +557,6 @@ func (f *frame) unknown(p *program, check int32) { clear(f.degreesOf(&p.checks[c
 
 func (f *frame) degreesOf(k *boundCheck) []float64 { return f.zs[k.z0 : int(k.z0)+len(k.results)] }
 
-// spelled returns the degrees of a check, written out if it was judged the short way.
-func (f *frame) spelled(k *boundCheck, s *checkState) []float64 {
-	zs := f.degreesOf(k)
-	if s.short {
-		far(zs)
-		zs[s.outcome] = 0
-	}
-	return zs
-}
-
 func (j *Job) wasStale(p *program, t *boundTest, pass int) bool {
 	return slices.ContainsFunc(j.perfs, func(q *performance) bool {
 		return q.test == t.t && q.unit == p.units[t.unit].name && q.pass <= pass && q.void == "" && j.stale(q, j.cutoffs[pass])
@@ -596,7 +568,7 @@ func (f *frame) keep(p *program, t *boundTest) {
 	f.kept = append(f.kept[:0], f.states[t.checkFrom:t.checkTo]...)
 	f.keptZs = f.keptZs[:0]
 	for i := t.checkFrom; i < t.checkTo; i++ {
-		f.keptZs = append(f.keptZs, f.spelled(&p.checks[i], &f.states[i])...)
+		f.keptZs = append(f.keptZs, f.degreesOf(&p.checks[i])...)
 	}
 }
 
@@ -607,8 +579,7 @@ func (f *frame) combine(p *program, t *boundTest) {
 	for i := t.checkFrom; i < t.checkTo; i++ {
 		k := &p.checks[i]
 		before, now := f.kept[i-t.checkFrom], &f.states[i]
-		zs := f.spelled(k, now)
-		now.short = false
+		zs := f.degreesOf(k)
 		was := earlier[:len(zs)]
 		earlier = earlier[len(zs):]
 		switch {
@@ -619,7 +590,6 @@ func (f *frame) combine(p *program, t *boundTest) {
 		case !before.spoke && !before.atOdds:
 		case !now.spoke:
 			*now = before
-			now.short = false
 			copy(zs, was)
 		case before.set&now.set != 0 && !before.atOdds:
 			for o := range zs {
@@ -641,9 +611,10 @@ func (f *frame) combine(p *program, t *boundTest) {
 	}
 }
 
-// outside tells whether a check is marginal outside of its limit: it failed by less than the decision rule asks for.
-func (s *checkState) outside(k *boundCheck) bool {
-	return s.result == Marginal && s.outcome >= 0 && k.results[s.outcome] == Fail
+// outside tells whether a check is marginal outside of its limit: it failed by less than the decision rule asks for. At a glance none is.
+func (s *passState) outside(p *program, check int32) bool {
+	k, state := &p.checks[check], &s.checks[check]
+	return s.depths[k.test] == inFull && state.result == Marginal && state.outcome >= 0 && k.results[state.outcome] == Fail
 }
 
 // disagree marks a check whose repeats contradict each other.
@@ -679,11 +650,9 @@ func (w UnitWord) MarshalText() ([]byte, error) { return []byte(w.String()), nil
 
 // word sums up: failed if any check fails; met if every check of the release list passes, or without a list every check that is meant for
 // the unit.
-func (p *program) word(states []checkState) UnitWord {
-	for i := range states {
-		if states[i].result == Fail {
-			return LimitsFailed
-		}
+func (p *program) word(s *passState) UnitWord {
+	if slices.Contains(s.results, Fail) {
+		return LimitsFailed
 	}
 	needed := p.release
 	if len(needed) == 0 {
@@ -691,11 +660,11 @@ func (p *program) word(states []checkState) UnitWord {
 	}
 	met := false
 	for _, i := range needed {
-		switch s := &states[i]; s.result {
+		switch s.results[i] {
 		case Pass:
 			met = true
 		case Marginal:
-			if s.outside(&p.checks[i]) {
+			if s.outside(p, i) {
 				return Undecided
 			}
 			met = true

@@ -106,7 +106,7 @@ func (x *Plan) stories(problem *plan.Problem) bool {
 
 // remedy numbers what cures a set of faults, with the minutes that it costs if it is wrong.
 func (x *Plan) remedy(faults []int32) (id int, regret float64) {
-	e := &explainer{v: x.pass.v, p: x.pass, s: x.pass.state(), index: x.pass.i}
+	e := x.pass.explainer()
 	var titles []string
 	fit := 0
 	regret = defaultRegret
@@ -245,7 +245,7 @@ func (x *Plan) add(problem *plan.Problem, i int, readings []diagnosis.Reading, p
 
 // predict tells how a test would come out under each class; nil if it was made or tells nothing.
 func (x *Plan) predict(i int) ([]diagnosis.Reading, [][]float64) {
-	prog, s := x.pass.v.program, x.pass.state()
+	prog, s := x.pass.v.program, x.pass.spelled()
 	bt := &prog.tests[prog.led[i]]
 	if bt.applies == canFalse {
 		return nil, nil
@@ -275,7 +275,7 @@ func (x *Plan) stageOf(i int) int {
 
 // gate adds a gate of a test: it is open or shut already, or another test of the plan opens it.
 func (x *Plan) gate(problem *plan.Problem, test int, at []int, o *outcomeRef, unit int) {
-	prog, s := x.pass.v.program, x.pass.state()
+	prog, s := x.pass.v.program, x.pass.spelled()
 	for i := range prog.checks {
 		k := &prog.checks[i]
 		if !prog.refersTo(o, unit, k) || s.checks[i].result == NotApplicable {

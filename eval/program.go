@@ -91,7 +91,9 @@ type program struct {
 	sourceOf []int32 // per input register: its own source of error in its test
 	zs       int     // length of all degrees of outcomes
 	guard    float64 // of the decision rule
-	nearby   float64 // below this square of a distance, in standard uncertainties, the short way is not taken
+	beyond   float64 // how many standard uncertainties from a limit a value is clear of it
+	spots    []spot  // the constants at a glance, beside regs
+	ranged   bool    // a constant is not exact
 	regs     []reg   // initial registers, constants in place
 	computed []bool  // per register: a number that arithmetic was done for, so that it can be off by rounding
 	ops      []op
@@ -139,13 +141,14 @@ type boundTest struct {
 	values     []valueRange // registers of its readings and formulas
 	across     string       // terminals in words
 	soft       bool         // errors of readings must be carried through formulas
-	boundable  bool         // only checks of the short way, and plain arithmetic
 	sources    int32        // of error: readings, their meters, values of other tests
 	ownSources int32        // of these, the readings
 	seeds      []int32      // the registers of readings that have sensitivities
 	tangled    bool         // both sides of a comparison use one reading
 	joins      []int32      // tests whose values its formulas use
 	leans      bool         // its checks can have an outcome from other tests alone
+	uses       []int32      // tests whose values or outcomes it uses
+	clear      bool         // a glance can carry out its steps
 }
 
 // input is where a reading or a condition of a performance is loaded.
@@ -234,36 +237,6 @@ func (b *boundCheck) corrections(s *checkState) []int32 {
 		return b.laws
 	}
 	return b.limits[s.limit].laws
-}
-
-// shortcut is how an exact reading that is clear of its bounds is judged.
-type shortcut uint8
-
-const (
-	longWay          shortcut = iota
-	shortBounds               // one limit that always holds, its bounds are numbers
-	shortGrade                // its cuts are numbers
-	shortWord                 // one limit on a word
-	shortInformation          // nothing is judged
-	shortPattern              // its rows are decided, and no error can turn them
-	shortAlike                // one limit that always holds
-)
-
-// quick is what the short way needs of a check, kept together because it is read for every check of every judgement.
-type quick struct {
-	way       shortcut
-	lowAt     int8
-	highAt    int8
-	outcomes  uint8
-	limit     int16 // the one that counts, -1 of a grade
-	corrected int32 // the register to judge
-	value     int32 // before correction
-	row       int32 // its sensitivities, -1 without
-	sources   int32
-	z0        int32
-	low, high float64   // bounds
-	cuts      []float64 // of a grade, ending with infinity
-	results   [8]Result
 }
 
 type boundLimit struct {

@@ -92,7 +92,7 @@ func (p PassVerdict) hindrance(unit int, r *remedy) string {
 		var list []string
 		for c := range prog.checks {
 			k := &prog.checks[c]
-			if title := prog.tests[k.test].t.title; !slices.Contains(list, title) && of(k, p.state().checks[c].result) {
+			if title := prog.tests[k.test].t.title; !slices.Contains(list, title) && of(k, p.state().results[c]) {
 				list = append(list, title)
 			}
 		}

@@ -43,19 +43,19 @@ func (p *program) weigh(s *passState, l *lazyRanking) {
 	for i := range s.checks {
 		k, state := &p.checks[i], &s.checks[i]
 		ev.Weights[i] = nil
-		if !state.spoke {
+		if s.depths[k.test] != inFull || !state.spoke {
 			continue
 		}
 		ev.Possible[i] = state.set
-		if state.short {
-			continue
-		}
-		n := len(k.results)
+		n, soft := len(k.results), false
 		weights := l.weights[k.z0 : int(k.z0)+n]
 		for o, z := range s.zs[k.z0 : int(k.z0)+n] {
 			weights[o] = weight(z)
+			soft = soft || weights[o] != float64(state.set>>o&1)
 		}
-		ev.Weights[i] = weights
+		if soft {
+			ev.Weights[i] = weights
+		}
 	}
 	ev.Repeats = s.repeats
 }

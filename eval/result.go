@@ -72,7 +72,6 @@ type checkState struct {
 	variance float64 // of the difference to the nearest bound: its standard uncertainty squared
 	z        float64 // distance to the nearest outcome of the other side, in standard uncertainties
 	possible uint32  // outcomes that are not excluded: those of set, and those within the guard of the decision rule
-	short    bool    // judged the short way: every outcome but its own is far
 	spoke    bool    // a valid reading stands behind it
 	atOdds   bool    // repeats disagree
 	newOnly  bool    // only the new limit counted

@@ -261,39 +261,3 @@ func (f *frame) apart(p *program, a, b int32, sources int32) float64 {
 	}
 	return math.Sqrt(sum)
 }
-
-// bound1 bounds the standard uncertainty of what an operation has just computed: at most the sum of what its operands contribute, however they
-// hang together.
-func (f *frame) bound1(p *program, o *op) {
-	switch o.code {
-	case codeLaw:
-		l := &p.laws[o.aux]
-		arg, argMost := 0.0, 0.0
-		if l.arg >= 0 {
-			arg, argMost = f.regs[l.arg].middle(), f.mostOf(p, l.arg)
-		}
-		dx, dc, da := l.k.law.slopes(f.regs[o.a].middle(), f.regs[l.cond].middle(), l.ref, arg, l.per)
-		f.most[o.dst] = math.Abs(dx)*f.mostOf(p, o.a) + math.Abs(dc)*f.mostOf(p, l.cond) + math.Abs(da)*argMost
-	case codeAdd, codeSub, codeMul, codeDiv:
-		for k := range o.n {
-			ra, rb := o.a+k*o.sa, o.b+k*o.sb
-			a, b := f.mostOf(p, ra), f.mostOf(p, rb)
-			switch o.code {
-			case codeMul:
-				a, b = a*math.Abs(f.regs[rb].middle()), b*math.Abs(f.regs[ra].middle())
-			case codeDiv:
-				d := math.Abs(f.regs[rb].middle())
-				a, b = a/d, b*math.Abs(f.regs[ra].middle())/(d*d)
-			}
-			f.most[o.dst+k] = a + b
-		}
-	}
-}
-
-// mostOf is what the standard uncertainty of a register is at most.
-func (f *frame) mostOf(p *program, r int32) float64 {
-	if int(r) < p.inputs {
-		return f.errors[r].own + f.errors[r].shared
-	}
-	return f.most[r]
-}

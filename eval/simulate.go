@@ -92,7 +92,7 @@ type drawnReading struct {
 // prepare lays out what is drawn: a deviation for each reading with an error, and one for each meter in each performance.
 func (d *draws) prepare() error {
 	v, b := d.c.p.v, d.c.bound()
-	pass := d.c.p.state()
+	pass := d.c.p.spelled()
 	d.f = v.frameFor(pass)
 	needed := make([]bool, b.test+1)
 	needed[b.test] = true
@@ -124,7 +124,7 @@ func (d *draws) prepare() error {
 // add takes in a test whose readings are loaded.
 func (d *draws) add(t *boundTest, renewed bool) {
 	k := drawnTest{t: *t, renewed: renewed}
-	k.t.soft, k.t.boundable = false, false
+	k.t.soft = false
 	meters := map[int16]int{}
 	for _, in := range t.inputs {
 		for r := in.base; r < in.base+in.n; r++ {

@@ -114,7 +114,7 @@ func (p PassVerdict) doubted() int32 {
 	if r.AtOdds >= 0 && (r.Slip >= oddSlip || p.Unit() == Unexplained) {
 		return int32(r.AtOdds)
 	}
-	if i := slices.IndexFunc(p.state().checks, func(s checkState) bool { return s.atOdds }); i >= 0 {
+	if i := slices.IndexFunc(p.spelled().checks, func(s checkState) bool { return s.atOdds }); i >= 0 {
 		return p.v.program.testOf[p.v.program.checks[i].test]
 	}
 	return -1
@@ -128,7 +128,7 @@ func (v *Verdict) reopened() *Job {
 	for i, perf := range v.perfs {
 		j.perfs[i] = perf.read()
 	}
-	j.plan, j.cutoffs, j.simple = nil, nil, nil
+	j.plan, j.cutoffs, j.sights = nil, nil, nil
 	j.program, j.date, j.dirty, j.rebind = v.program, v.date, true, false
 	return &j
 }
@@ -332,7 +332,7 @@ func (j *Job) turnInto(c substitute) bool {
 
 // toldBy tells whether every check that spoke speaks as clearly in another verdict, and none whose readings disagreed is left so.
 func (p PassVerdict) toldBy(after PassVerdict) bool {
-	was, is := p.state().checks, after.state().checks
+	was, is := p.spelled().checks, after.spelled().checks
 	for i := range was {
 		at := i
 		if p.v.program != after.v.program {
@@ -352,7 +352,7 @@ func (p PassVerdict) toldBy(after PassVerdict) bool {
 // outcomes writes down what each check that spoke came to.
 func (p PassVerdict) outcomes() string {
 	var b strings.Builder
-	for i, s := range p.state().checks {
+	for i, s := range p.spelled().checks {
 		if s.spoke {
 			fmt.Fprintf(&b, "%s %x\n", p.v.program.checks[i].label, s.set)
 		}

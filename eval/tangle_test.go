@@ -38,9 +38,10 @@ func extent(t require.TestingT, formula string, ranges [3][2]float64) (lo, hi fl
 	require.NoError(t, j.prepare(context.Background()))
 	v := &Verdict{}
 	require.NoError(t, j.JudgeInto(context.Background(), v))
+	frame := v.closely(v.Last().spelled(), 1)
 	for _, r := range j.program.tests[0].values {
 		if r.v.name == "v" {
-			return v.frame.regs[r.base].lo, v.frame.regs[r.base].hi
+			return frame.regs[r.base].lo, frame.regs[r.base].hi
 		}
 	}
 	return math.NaN(), math.NaN()

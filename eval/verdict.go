@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"github.com/brushgear/brushgear/eval/diagnosis"
 	"github.com/brushgear/brushgear/units"
@@ -27,8 +29,11 @@ type Verdict struct {
 
 type passState struct {
 	pass     Round
-	checks   []checkState
-	zs       []float64 // degrees of all outcomes
+	results  []Result // of the checks
+	sight    *sight
+	depths   []depth      // per test of the program
+	checks   []checkState // of tests that were judged in full
+	zs       []float64    // degrees of all their outcomes
 	evidence diagnosis.Evidence
 	findings []diagnosis.Finding
 	word     UnitWord
@@ -36,6 +41,7 @@ type passState struct {
 	answers  []uint64 // of the program's questions: causes, then remedies
 	repeats  []int    // per test of the table; nil if nothing was repeated
 	ranked   *lazyRanking
+	spelling *spelling
 }
 
 func (v *Verdict) reset(j *Job) {
@@ -69,13 +75,15 @@ func (v *Verdict) next(p *program) *passState {
 	s := &v.passes[n]
 	s.pass = v.job.passes[n]
 	s.evidence.Possible = grown(s.evidence.Possible, len(p.checks))
+	s.results, s.depths = grown(s.results, len(p.checks)), grown(s.depths, len(p.tests))
 	s.checks = grown(s.checks, len(p.checks))
 	s.zs = grown(s.zs, p.zs)
 	s.findings = grown(s.findings, len(p.faults))
 	if s.ranked == nil {
-		s.ranked = &lazyRanking{}
+		s.ranked, s.spelling = &lazyRanking{}, &spelling{}
 	}
 	s.ranked.done = false
+	s.spelling.done.Store(false)
 	return s
 }
 
@@ -118,6 +126,37 @@ func (p PassVerdict) program() *program { return p.there().v.program }
 func (p PassVerdict) state() *passState {
 	p = p.there()
 	return &p.v.passes[p.i]
+}
+
+// spelled is the state with every check judged in full.
+func (p PassVerdict) spelled() *passState {
+	p = p.there()
+	s := &p.v.passes[p.i]
+	if l := s.spelling; l != nil && !l.done.Load() {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		if !l.done.Load() {
+			l.frame.use(p.v.program, s.checks, s.zs)
+			s.spell(&l.frame, p.v.program, slices.Clone(s.depths), p.v.program.order)
+			l.done.Store(true)
+		}
+	}
+	return s
+}
+
+// spelling judges in full what was judged at a glance, when it is first asked for. Its lock makes a verdict safe for concurrent reading.
+type spelling struct {
+	mu    sync.Mutex
+	done  atomic.Bool
+	frame frame
+}
+
+// set is the outcomes that a check can have as read.
+func (s *passState) set(p *program, check int32) uint32 {
+	if s.depths[p.checks[check].test] != inFull {
+		return s.evidence.Possible[check]
+	}
+	return s.checks[check].set
 }
 
 // Round returns the round of readings that it belongs to.
@@ -190,7 +229,7 @@ func (c Check) bound() *boundCheck {
 }
 
 func (c Check) state() *checkState {
-	if checks := c.p.state().checks; int(c.i) < len(checks) {
+	if checks := c.p.spelled().checks; int(c.i) < len(checks) {
 		return &checks[c.i]
 	}
 	return &checkState{outcome: -1, limit: -1, perf: -1}
@@ -200,7 +239,12 @@ func (c Check) state() *checkState {
 func (c Check) Name() string { return c.bound().label }
 
 // Result returns what became of the check.
-func (c Check) Result() Result { return c.state().result }
+func (c Check) Result() Result {
+	if results := c.p.state().results; int(c.i) < len(results) {
+		return results[c.i]
+	}
+	return NotTested
+}
 
 // Outcomes returns the outcomes that are possible; one if the check is decided, all of them if nothing is known.
 func (c Check) Outcomes() []string {
@@ -232,8 +276,6 @@ func (c Check) Weight(word string) float64 {
 		return 0
 	case s.set&(1<<i) != 0:
 		return 1
-	case s.short:
-		return 0
 	}
 	return weight(c.p.state().zs[int(b.z0)+i])
 }
@@ -306,7 +348,7 @@ func (f Fault) finding() diagnosis.Finding {
 	}
 	s := f.p.state()
 	found := s.findings[f.i]
-	if found.Shown >= 0 && s.checks[found.Shown].set&f.p.v.program.table.Usual[found.Shown] != 0 {
+	if found.Shown >= 0 && s.set(f.p.v.program, found.Shown)&f.p.v.program.table.Usual[found.Shown] != 0 {
 		found.Shown, found.OneOf = -1, false
 		if found.Status == diagnosis.Shown {
 			found.Status = diagnosis.Possible

@@ -1,8 +1,9 @@
 package eval
 
 import (
+	"context"
 	"fmt"
-	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,8 +13,8 @@ import (
 	"github.com/brushgear/brushgear/units"
 )
 
-// shortWaySheet has a check of every kind that can be judged the short way, and formulas whose errors are only bounded there.
-const shortWaySheet = `brushgear 1
+// glanceSheet has a check of every kind that can be judged at a glance.
+const glanceSheet = `brushgear 1
 family unit "Unit" {
   decide %s
   attribute rated : A
@@ -21,8 +22,8 @@ family unit "Unit" {
   condition supply : V with voltmeter
   condition winding_temp : °C with thermometer
   positions phase "phase" : u, v, w
-  instrument voltmeter : V accuracy ± (0.5 %% + 2 digits) digit 0.1 V
-  instrument ammeter : A accuracy ± 1 %%
+  instrument voltmeter : V accuracy ± (0.1 %% + 2 digits) digit 0.01 V
+  instrument ammeter : A accuracy ± 0.3 %%
   instrument bridge : mΩ accuracy ± (0.2 %% + 1 digits) digit 0.1 mΩ
   instrument thermometer : °C accuracy ± 1 °C
   test field "Field" {
@@ -50,6 +51,10 @@ family unit "Unit" {
     read current : A with ammeter
     let share = current / rated
     grade share : none below 5 %% | half as marginal below 50 %% | reduced below 90 %% | good
+  }
+  test full "Full load" {
+    needs output is good
+    read current : A with ammeter
     limit current above 36 A
   }
   fault turns_shorted "Turns shorted" { shows field.resistance low always  shows output.share reduced | half usually }
@@ -57,10 +62,11 @@ family unit "Unit" {
 }
 `
 
-// TestShortWayGivesTheSame judges readings the short way and the long one. The grid of readings hits bounds exactly.
-func TestShortWayGivesTheSame(t *testing.T) {
+// TestGlanceGivesTheSame judges readings at a glance and in full. The grid of readings hits bounds exactly.
+func TestGlanceGivesTheSame(t *testing.T) {
+	ways := map[shortcut]int{}
 	for _, rule := range []string{"simple", "guard 1.65 u", "guard 4 u"} {
-		f, err := dsl.Parse("short.sheet", fmt.Appendf(nil, shortWaySheet, rule))
+		f, err := dsl.Parse("glance.sheet", fmt.Appendf(nil, glanceSheet, rule))
 		require.NoError(t, err)
 		bench, err := Compile([]*dsl.File{f})
 		require.NoError(t, err)
@@ -68,18 +74,48 @@ func TestShortWayGivesTheSame(t *testing.T) {
 			j, err := bench.Open("unit")
 			require.NoError(t, err)
 			takeAtRandom(t, j)
-			require.NoError(t, j.prepare(t.Context()))
-			long := theLongWay(j.program)
-			brief, full := &Verdict{}, &Verdict{}
-			require.NoError(t, j.JudgeInto(t.Context(), brief))
-			full.reset(j)
-			for i := range j.passes {
-				require.NoError(t, j.judgePass(t.Context(), &full.frame, long, i, full.next(long)))
-			}
-			for i := range brief.passes {
-				sameStates(t, long, &brief.passes[i], &full.passes[i])
-			}
+			sameAtGlance(t, j, ways)
 		})
+	}
+	for way := shortBounds; way <= shortAlike; way++ {
+		require.NotZero(t, ways[way], "no check of way %d was judged at a glance", way)
+	}
+}
+
+// sameAtGlance judges a job at a glance and in full, and counts the checks that a glance decided.
+func sameAtGlance(t require.TestingT, j *Job, ways map[shortcut]int) {
+	brief, full := &Verdict{}, &Verdict{}
+	require.NoError(t, j.JudgeInto(context.Background(), brief))
+	p := j.program
+	full.reset(j)
+	for i := range j.passes {
+		j.sights[i] = noGlances(j.sights[i])
+		require.NoError(t, j.judgePass(context.Background(), &full.frame, p, i, full.next(p)))
+	}
+	j.dirty = true
+	for i := range brief.passes {
+		b, f := &brief.passes[i], &full.passes[i]
+		require.Equal(t, f.word, b.word)
+		require.Equal(t, f.findings, b.findings)
+		require.Equal(t, f.results, b.results)
+		require.Equal(t, f.evidence.Possible, b.evidence.Possible)
+		depths := slices.Clone(b.depths)
+		PassVerdict{brief, i}.spelled()
+		for c := range p.checks {
+			k := &p.checks[c]
+			require.Equal(t, f.checks[c], b.checks[c], k.label)
+			zs := f.zs[k.z0 : int(k.z0)+len(k.results)]
+			require.Equal(t, zs, b.zs[k.z0:int(k.z0)+len(k.results)], k.label)
+			if depths[k.test] == inFull {
+				continue
+			}
+			ways[p.quick[c].way]++
+			for o, z := range zs {
+				if b.evidence.Possible[c] != 1<<o {
+					require.GreaterOrEqual(t, z, p.beyond-1e-9, "%s: outcome %d", k.label, o)
+				}
+			}
+		}
 	}
 }
 
@@ -89,7 +125,7 @@ func takeAtRandom(t *rapid.T, j *Job) {
 		u := units.MustUnit(unit)
 		at := func(k int) units.Quantity { return units.Must(fmt.Sprintf("%.1f %s", float64(k)*step, u)) }
 		k := rapid.IntRange(lo, hi).Draw(t, name)
-		switch rapid.IntRange(0, 9).Draw(t, name+" state") {
+		switch rapid.IntRange(0, 19).Draw(t, name+" state") {
 		case 0:
 			return Value{}
 		case 1:
@@ -101,7 +137,8 @@ func takeAtRandom(t *rapid.T, j *Job) {
 		}
 		return Number(at(k))
 	}
-	for range rapid.IntRange(0, 2).Draw(t, "fields") {
+	times := func(name string) int { return rapid.SampledFrom([]int{1, 1, 1, 0, 2}).Draw(t, name) }
+	for range times("fields") {
 		look := Word(rapid.SampledFrom([]string{"clean", "dark", "burnt"}).Draw(t, "look"))
 		if rapid.IntRange(0, 4).Draw(t, "either") == 0 {
 			look = Word("dark", "burnt")
@@ -120,49 +157,17 @@ func takeAtRandom(t *rapid.T, j *Job) {
 		}
 		require.NoError(t, j.Take("pairs.ohms", Reading{Value: ohms}))
 	}
-	for range rapid.IntRange(0, 2).Draw(t, "outputs") {
+	if rapid.Bool().Draw(t, "full") {
+		require.NoError(t, j.Take("full.current", Reading{Value: number("full", "A", 34, 38, 1)}))
+	}
+	for range times("outputs") {
 		require.NoError(t, j.Take("output.current", Reading{Value: number("output", "A", 0, 45, 1)}))
 	}
 }
 
-// theLongWay is the program without short ways.
-func theLongWay(p *program) *program {
-	long := *p
-	long.quick, long.tests = nil, nil
-	for _, q := range p.quick {
-		q.way = longWay
-		long.quick = append(long.quick, q)
-	}
-	for _, t := range p.tests {
-		t.boundable = false
-		long.tests = append(long.tests, t)
-	}
-	return &long
-}
-
-// sameStates compares what two ways make of a pass. Degrees count up to the distance from which on nothing depends on them.
-func sameStates(t *rapid.T, p *program, brief, full *passState) {
-	require.Equal(t, full.word, brief.word)
-	require.Equal(t, full.findings, brief.findings)
-	beyond := math.Sqrt(p.nearby)
-	for i := range full.checks {
-		a, b, k := full.checks[i], brief.checks[i], &p.checks[i]
-		where := fmt.Sprintf("%s\nlong  %+v\nshort %+v", k.label, a, b)
-		for o := range k.results {
-			z, briefZ := full.zs[int(k.z0)+o], brief.zs[int(k.z0)+o]
-			if b.short {
-				briefZ = infinite
-				if b.set&(1<<o) != 0 {
-					briefZ = 0
-				}
-			}
-			require.InDelta(t, min(z, beyond), min(briefZ, beyond), 1e-9, where)
-		}
-		a.z, b.z = min(a.z, beyond), min(b.z, beyond)
-		a.variance, b.variance = 0, 0 // it is bounded, and worked out on request
-		if b.short {
-			a.z, a.short = b.z, true
-		}
-		require.Equal(t, a, b, where)
-	}
+// noGlances hides from a pass that its tests can be judged at a glance.
+func noGlances(s *sight) *sight {
+	full := *s
+	full.perfs = slices.Repeat([]int32{-1}, len(s.perfs))
+	return &full
 }

@@ -1,0 +1,157 @@
+package eval
+
+import (
+	"math"
+	"slices"
+)
+
+// Which tests can be judged at a glance.
+
+// bindGlance finds the tests that a glance can carry out, and gives the constants as it sees them.
+func (b *binder) bindGlance() {
+	p := b.p
+	p.beyond = max(nearLimit, p.guard)
+	for i, r := range p.regs {
+		p.spots = append(p.spots, spotOf(r, readingError{}, p.beyond))
+		p.ranged = p.ranged || i >= p.inputs && r.flags == 0 && r.bits == 0 && r.lo != r.hi
+	}
+	for i := range p.tests {
+		t := &p.tests[i]
+		t.uses = b.usedBy(t)
+		t.clear = t.applies == canTrue && p.isClear(t)
+	}
+	p.asking.uses = b.usedBy(&p.asking)
+}
+
+// usedBy lists the tests whose values or outcomes a test uses.
+func (b *binder) usedBy(t *boundTest) []int32 {
+	list := slices.Clone(t.joins)
+	for _, o := range b.p.ops[t.from:t.to] {
+		if o.code == codeOutcome {
+			for _, c := range b.p.refs[o.aux].checks {
+				list = append(list, b.p.checks[c].test)
+			}
+		}
+	}
+	slices.Sort(list)
+	return slices.DeleteFunc(slices.Compact(list), func(i int32) bool { return &b.p.tests[i] == t })
+}
+
+// isClear tells whether a glance can carry out each step of a test.
+func (p *program) isClear(t *boundTest) bool {
+	judged := t.checkFrom
+	for _, o := range p.ops[t.from:t.to] {
+		switch o.code {
+		case codeCheck:
+			if judged = o.aux + 1; p.quick[o.aux].way == longWay {
+				return false
+			}
+		case codeOutcome:
+			if slices.ContainsFunc(p.refs[o.aux].checks, func(c int32) bool { return c >= judged && c < t.checkTo }) {
+				return false
+			}
+		case codeAdd, codeSub, codeMul, codeDiv, codeAbs, codeAnd, codeOr, codeNot, codeAtLeast, codeAtMost, codeAbove, codeBelow, codeEquals, codeWordIs,
+			codeLaw, codeTighten, codeCarry:
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// shortcut is how a check that is clear of its limits is judged at a glance.
+type shortcut uint8
+
+const (
+	longWay          shortcut = iota // it is not
+	shortBounds                      // one limit that always holds, its bounds are numbers
+	shortGrade                       // its cuts are numbers
+	shortWord                        // one limit on a word
+	shortInformation                 // nothing is judged
+	shortPattern                     // by its rows
+	shortAlike                       // one limit that always holds
+)
+
+// quick is what a glance needs of a check, kept together because it is read for every check of every judgement.
+type quick struct {
+	way       shortcut
+	lowAt     int8
+	highAt    int8
+	value, n  int32       // the registers to judge
+	alike     int32       // of a list
+	low, high float64     // bounds
+	cuts      []float64   // of a grade, ending with infinity
+	words     []uint8     // of a word limit: the outcome of each word
+	rows      []glanceRow // of a pattern
+	results   [8]Result
+}
+
+// glanceRow is the outcome of a pattern where the truth of a register holds; -1 for otherwise.
+type glanceRow struct {
+	truth   int32
+	outcome int8
+}
+
+// shorten recognises a check that can be judged at a glance.
+func (b *binder) shorten(k *boundCheck) quick {
+	c := k.c
+	q := quick{lowAt: k.lowAt, highAt: k.highAt, value: k.value, n: k.n}
+	always := len(k.limits) == 1 && k.limits[0].when < 0
+	switch {
+	case copy(q.results[:], k.results) < len(k.results):
+		return q
+	case c.kind == patternCheck:
+		for i, truth := range k.rows {
+			q.rows = append(q.rows, glanceRow{truth, int8(c.rows[i].outcome)})
+		}
+		q.way, q.value = shortPattern, 0
+		return q
+	case c.kind == alikeCheck && always && k.pitch < 0 && k.n > 1:
+		q.way, q.alike = shortAlike, k.limits[0].alike
+		return q
+	case c.val.typ.table || k.n != 1:
+		return q
+	}
+	switch c.kind {
+	case infoCheck:
+		q.way, q.results[0] = shortInformation, Information
+	case gradeCheck:
+		for i, r := range c.rungs {
+			cut := math.Inf(1)
+			if r.cut != nil {
+				v, ok := r.cut.constant()
+				if !ok || r.upTo || r.outcome != i {
+					return q
+				}
+				cut = v
+			}
+			q.cuts = append(q.cuts, cut)
+		}
+		q.way = shortGrade
+	case wordCheck:
+		if always {
+			q.way, q.words = shortWord, k.words
+		}
+	case limitCheck:
+		if c.rising || len(k.limits) != 1 {
+			return q
+		}
+		l := &k.limits[0]
+		q.low, q.high = math.Inf(-1), math.Inf(1)
+		if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 || !number(l.lim.low, &q.low) || !number(l.lim.high, &q.high) {
+			return q
+		}
+		q.way, q.value = shortBounds, l.value
+	}
+	return q
+}
+
+// number reads a bound that is a number of the sheet and belongs to the good side; a bound that is not there leaves the value as it is.
+func number(x *bound, out *float64) bool {
+	if x == nil {
+		return true
+	}
+	v, ok := x.x.constant()
+	*out = v
+	return ok && !x.open
+}
