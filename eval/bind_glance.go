@@ -74,16 +74,29 @@ const (
 
 // quick is what a glance needs of a check, kept together because it is read for every check of every judgement.
 type quick struct {
-	way       shortcut
-	lowAt     int8
-	highAt    int8
-	value, n  int32       // the registers to judge
-	alike     int32       // of a list
-	low, high float64     // bounds
-	cuts      []float64   // of a grade, ending with infinity
-	words     []uint8     // of a word limit: the outcome of each word
-	rows      []glanceRow // of a pattern
-	results   [8]Result
+	way           shortcut
+	lowAt, highAt int8
+	results       [8]Result
+	value, n      int32   // the registers to judge
+	good          band    // the bounds of a limit
+	low, high     float64 // below and above them, by more than arithmetic may put a number off
+	bands         []band  // of a grade, for each of its outcomes
+	words         []uint8 // of a word limit: the outcome of each word
+	rows          []glanceRow
+	alike         int32
+}
+
+// band is what lies inside of two bounds by more than arithmetic may put a number off.
+type band struct{ low, high float64 }
+
+func bandOf(low, high float64) band { return band{low + off(low), high - off(high)} }
+
+// off is what arithmetic may put a number off that lies at a bound.
+func off(bound float64) float64 {
+	if math.IsInf(bound, 0) {
+		return 0
+	}
+	return 10 * rounding * math.Abs(bound)
 }
 
 // glanceRow is the outcome of a pattern where the truth of a register holds; -1 for otherwise.
@@ -116,6 +129,7 @@ func (b *binder) shorten(k *boundCheck) quick {
 	case infoCheck:
 		q.way, q.results[0] = shortInformation, Information
 	case gradeCheck:
+		below := math.Inf(-1)
 		for i, r := range c.rungs {
 			cut := math.Inf(1)
 			if r.cut != nil {
@@ -125,7 +139,8 @@ func (b *binder) shorten(k *boundCheck) quick {
 				}
 				cut = v
 			}
-			q.cuts = append(q.cuts, cut)
+			q.bands = append(q.bands, bandOf(below, cut))
+			below = cut
 		}
 		q.way = shortGrade
 	case wordCheck:
@@ -137,11 +152,12 @@ func (b *binder) shorten(k *boundCheck) quick {
 			return q
 		}
 		l := &k.limits[0]
-		q.low, q.high = math.Inf(-1), math.Inf(1)
-		if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 || !number(l.lim.low, &q.low) || !number(l.lim.high, &q.high) {
+		low, high := math.Inf(-1), math.Inf(1)
+		if l.when >= 0 || l.cond >= 0 || l.newLow >= 0 || l.newHigh >= 0 || !number(l.lim.low, &low) || !number(l.lim.high, &high) {
 			return q
 		}
 		q.way, q.value = shortBounds, l.value
+		q.good, q.low, q.high = bandOf(low, high), low-off(low), high+off(high)
 	}
 	return q
 }

@@ -176,13 +176,21 @@ func (f *frame) outcome(p *program, r *boundRef) reg {
 	return truth
 }
 
+// correct brings x from the condition c to the reference; where it is there, x is left as read, to the last bit: a reading on its limit stays on it.
+func (l *boundLaw) correct(x, c, a float64) float64 {
+	if c == l.ref {
+		return x
+	}
+	return l.k.law.correct(x, c, l.ref, a, l.per)
+}
+
 func (f *frame) law(l *boundLaw, x *reg) reg {
 	c, arg := &f.regs[l.cond], &reg{}
 	if l.arg >= 0 {
 		arg = &f.regs[l.arg]
 	}
 	if (x.flags|c.flags|arg.flags) == 0 && x.lo == x.hi && c.lo == c.hi && arg.lo == arg.hi && l.k.law.allowed(c.lo, l.ref, arg.lo) {
-		if v := l.k.law.correct(x.lo, c.lo, l.ref, arg.lo, l.per); !math.IsNaN(v) {
+		if v := l.correct(x.lo, c.lo, arg.lo); !math.IsNaN(v) {
 			return exact(v)
 		}
 	}
@@ -197,7 +205,7 @@ func (f *frame) law(l *boundLaw, x *reg) reg {
 				return reg{lo: math.Inf(-1), hi: math.Inf(1), flags: flags | regRefused}
 			}
 			for _, xv := range ends(*x) {
-				v := l.k.law.correct(xv, cv, l.ref, av, l.per)
+				v := l.correct(xv, cv, av)
 				if math.IsNaN(v) {
 					v = 0 // 0 times infinity: the bound is 0
 				}

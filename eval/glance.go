@@ -106,72 +106,92 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 	return s
 }
 
-// glance judges a test if all of its checks are clear. It is false if one is not, and then has decided nothing.
-func (f *frame) glance(p *program, t *boundTest, s *passState, index int) bool {
-	for _, other := range t.uses {
-		if s.depths[other] == inFull {
-			return false
+// glance judges tests from one on, each if all of its checks are clear, and returns the first that must be judged in full. Of that it has decided nothing.
+func (f *frame) glance(p *program, s *passState, from int) int {
+	x, possible, results := f.spots, s.evidence.Possible, s.results
+	for at := from; at < len(p.tests); at++ {
+		t := &p.tests[at]
+		if s.sight.perfs[at] < 0 || !s.onlyGlances(t.uses) {
+			return at
 		}
-	}
-	x, ops := f.spots, p.ops[t.from:t.to]
-	for i := range ops {
-		o := &ops[i]
-		switch o.code {
-		case codeCheck:
-			q := &p.quick[o.aux]
-			outcome := f.see(p, q, s.sight.ranged[index])
-			if outcome < 0 {
-				return false
-			}
-			s.evidence.Possible[o.aux], s.results[o.aux] = 1<<outcome, q.results[outcome]
-		case codeOutcome:
-			x[o.dst] = p.refs[o.aux].seen(s.evidence.Possible)
-		case codeLaw:
-			x[o.dst] = p.laws[o.aux].seen(x, x[o.a])
-		case codeWordIs:
-			x[o.dst] = unseen
-			if w := x[o.a]; w.r == 0 {
-				x[o.dst] = seen((p.masks[o.aux]>>uint(w.v)&1 != 0) != (o.sb == 1))
-			}
-		case codeTighten:
-		case codeCarry:
-			x[o.dst] = x[o.a]
-		default:
-			for k := range o.n {
-				x[o.dst+k] = seenPair(o.code, x[o.a+k*o.sa], x[o.b+k*o.sb])
+		ops := p.ops[t.from:t.to]
+		for i := range ops {
+			o := &ops[i]
+			switch o.code {
+			case codeCheck:
+				q := &p.quick[o.aux]
+				outcome := int8(-1)
+				if q.way == shortBounds {
+					outcome = q.place(x[q.value])
+				} else {
+					outcome = f.see(p, q, s.sight.ranged[at])
+				}
+				if outcome < 0 {
+					return at
+				}
+				possible[o.aux], results[o.aux] = 1<<(outcome&31), q.results[outcome&7]
+			case codeOutcome:
+				x[o.dst] = p.refs[o.aux].seen(possible)
+			case codeLaw:
+				x[o.dst] = p.laws[o.aux].seen(x, x[o.a])
+			case codeWordIs:
+				x[o.dst] = unseen
+				if w := x[o.a]; w.r == 0 {
+					x[o.dst] = seen((p.masks[o.aux]>>uint(w.v)&1 != 0) != (o.sb == 1))
+				}
+			case codeTighten:
+			case codeCarry:
+				x[o.dst] = x[o.a]
+			default:
+				for k := range o.n {
+					x[o.dst+k] = seenPair(o.code, x[o.a+k*o.sa], x[o.b+k*o.sb])
+				}
 			}
 		}
+		for i := range t.needs {
+			if n := &t.needs[i]; n.truth >= 0 && !x[n.truth].is(1) || n.cond >= 0 && x[n.cond].r == infinite {
+				return at
+			}
+		}
+		s.depths[at] = atGlance
 	}
-	for i := range t.needs {
-		if n := &t.needs[i]; n.truth >= 0 && !x[n.truth].is(1) || n.cond >= 0 && x[n.cond].r == infinite {
+	return len(p.tests)
+}
+
+// onlyGlances tells whether some tests were all judged at a glance.
+func (s *passState) onlyGlances(tests []int32) bool {
+	for _, i := range tests {
+		if s.depths[i] == inFull {
 			return false
 		}
 	}
 	return true
 }
 
+// place finds the outcome of a limit that a number has wherever it lies within its reach, -1 if there is none.
+func (q *quick) place(x spot) int8 {
+	low, high := x.v-x.r, x.v+x.r
+	switch {
+	case low > q.good.low && high < q.good.high:
+		return 0
+	case high < q.low:
+		return q.lowAt
+	case low > q.high:
+		return q.highAt
+	}
+	return -1
+}
+
 // see finds the one outcome that a check can have, -1 if there may be others.
 func (f *frame) see(p *program, q *quick, ranged bool) int8 {
-	x := f.spots[q.value]
-	reach := x.reach()
-	low, high := x.v-reach, x.v+reach
+	x := &f.spots[q.value]
 	switch q.way {
-	case shortBounds:
-		switch {
-		case low > q.low && high < q.high:
-			return 0
-		case high < q.low:
-			return q.lowAt
-		case low > q.high:
-			return q.highAt
-		}
 	case shortGrade:
-		i := 0
-		for i < len(q.cuts) && low > q.cuts[i] {
-			i++
-		}
-		if i < len(q.cuts) && high < q.cuts[i] {
-			return int8(i)
+		low, high := x.v-x.r, x.v+x.r
+		for i := range q.bands {
+			if b := &q.bands[i]; low > b.low && high < b.high {
+				return int8(i)
+			}
 		}
 	case shortInformation:
 		if x.r < infinite {
@@ -234,62 +254,59 @@ func (r *boundRef) seen(possible []uint32) spot {
 	return seen(all != r.not)
 }
 
-// seen brings a number to the reference of a law. A law is monotone in each argument, so that the corners of what they can be bound it; the one that is
-// farther away is so by more than the slopes tell.
+// seen brings a number to the reference of a law.
 func (l *boundLaw) seen(x []spot, from spot) spot {
-	cond, arg := x[l.cond], spot{}
+	cond, arg, law := x[l.cond], spot{}, l.k.law
 	if l.arg >= 0 {
 		arg = x[l.arg]
 	}
-	law := l.k.law
-	if !(from.r < infinite && cond.r < infinite && arg.r < infinite) || !law.allowed(cond.v, l.ref, arg.v) {
-		return unseen
+	if from.r == 0 && cond.r == 0 && arg.r == 0 && law.allowed(cond.v, l.ref, arg.v) {
+		return spot{v: l.correct(from.v, cond.v, arg.v)}
 	}
-	out := spot{v: law.correct(from.v, cond.v, l.ref, arg.v, l.per)}
-	if from.r == 0 && cond.r == 0 && arg.r == 0 {
-		return out
-	}
-	for _, c := range cond.ends() {
-		for _, a := range arg.ends() {
-			if !law.allowed(c, l.ref, a) {
+	for _, c := range [2]float64{cond.v - cond.r, cond.v + cond.r} {
+		for _, a := range [2]float64{arg.v - arg.r, arg.v + arg.r} {
+			if !(from.r < infinite && cond.r < infinite && arg.r < infinite) || !law.allowed(c, l.ref, a) {
 				return unseen
 			}
-			for _, v := range from.ends() {
-				out.r = max(out.r, math.Abs(law.correct(v, c, l.ref, a, l.per)-out.v))
+			if arg.r == 0 {
+				break
 			}
 		}
 	}
-	out.r *= 1 + lawMargin
-	return out
+	return law.seen(from, cond, arg, l.ref, l.per)
 }
 
-// lawMargin covers what the third order of a law may take from its first.
-const lawMargin = 1e-3
+// Arithmetic on spots bounds what may come of all numbers within their reach. What comes of numbers without bound has none.
 
-// ends are the least and the most that a number can be.
-func (s spot) ends() []float64 {
-	if s.r == 0 {
-		return []float64{s.v}
+func (s spot) plus(x float64) spot { return spot{s.v + x, s.r} }
+
+// and adds another number, or with the sign -1 takes it away.
+func (s spot) and(o spot, sign float64) spot { return spot{s.v + float64(sign*o.v), s.r + o.r} }
+
+func (s spot) times(o spot) spot {
+	return spot{s.v * o.v, math.Abs(s.v)*o.r + math.Abs(o.v)*s.r + s.r*o.r}
+}
+
+func (s spot) over(o spot) spot {
+	least := math.Abs(o.v) - o.r
+	if !(least > 0) {
+		return unseen
 	}
-	return []float64{s.v - s.r, s.v + s.r}
+	q := s.v / o.v
+	return spot{q, (s.r + math.Abs(q)*o.r) / least}
 }
 
-// seenPair carries out a step on one number or two. What comes of numbers without bound has none.
+// seenPair carries out a step on one number or two.
 func seenPair(code opCode, a, b spot) spot {
 	switch code {
 	case codeAdd:
-		return spot{a.v + b.v, a.r + b.r}
+		return a.and(b, 1)
 	case codeSub:
-		return spot{a.v - b.v, a.r + b.r}
+		return a.and(b, -1)
 	case codeMul:
-		return spot{a.v * b.v, math.Abs(a.v)*b.r + math.Abs(b.v)*a.r + a.r*b.r}
+		return a.times(b)
 	case codeDiv:
-		d := math.Abs(b.v) - b.r
-		if !(d > 0) {
-			return unseen
-		}
-		q := a.v / b.v
-		return spot{q, (a.r + math.Abs(q)*b.r) / d}
+		return a.over(b)
 	case codeAbs:
 		return spot{math.Abs(a.v), a.r}
 	case codeNot:

@@ -294,12 +294,9 @@ func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, s *
 	f.use(p, s.checks, s.zs)
 	copy(f.spots, s.sight.spots)
 	f.spoken = f.spoken[:0]
-	for i := range p.tests {
+	clear(s.depths) // all in full
+	for i := f.glance(p, s, 0); i < len(p.tests); i = f.glance(p, s, i+1) {
 		t := &p.tests[i]
-		if s.depths[i] = inFull; s.sight.perfs[i] >= 0 && f.glance(p, t, s, i) {
-			s.depths[i] = atGlance
-			continue
-		}
 		s.spell(f, p, s.depths, t.uses)
 		if err := j.judgeTest(ctx, f, p, int32(i), pass); err != nil {
 			return err

@@ -14,11 +14,13 @@ type law struct {
 	correct func(x, c, r, a, per float64) float64
 	// slopes are the derivatives of correct by x, c and a.
 	slopes func(x, c, r, a, per float64) (dx, dc, da float64)
+	// seen bounds what x comes to.
+	seen func(x, c, a spot, r, per float64) spot
 	// allowed tells how far the law may be trusted.
 	allowed func(c, r, a float64) bool
 	// check says what does not fit, empty if all does. arg is the dimension of what stands in the brackets, nil when nothing does.
 	check func(value, cond units.Dimension, arg *units.Dimension) string
-	own   *ownLaw // of a sheet; then correct, slopes and allowed are nil
+	own   *ownLaw // of a sheet; then correct, slopes, seen and allowed are nil
 }
 
 // Copper and aluminium change resistance linearly with temperature: R2 = R1 (k + T2)/(k + T1), T in °C.
@@ -37,16 +39,7 @@ const maxVoltageShare = 0.20
 var laws = map[string]*law{}
 
 func init() {
-	register := func(l *law) {
-		correct := l.correct
-		l.correct = func(x, c, r, a, per float64) float64 {
-			if c == r {
-				return x // as read, to the last bit: a reading on its limit stays on it
-			}
-			return correct(x, c, r, a, per)
-		}
-		laws[l.name] = l
-	}
+	register := func(l *law) { laws[l.name] = l }
 	resistance, current := units.MustUnit("Ω").Dimension(), units.MustUnit("A").Dimension()
 	winding := func(name string, k float64) *law {
 		return &law{
@@ -63,6 +56,12 @@ func init() {
 				}
 				dx = (k + r) / (k + c)
 				return dx, -x * dx / (k + c), 0
+			},
+			seen: func(x, c, _ spot, r, sign float64) spot {
+				if sign < 0 {
+					return x.times(c.plus(k)).over(spot{v: k + r})
+				}
+				return x.times(spot{v: k + r}).over(c.plus(k))
 			},
 			allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating && k+c > 0 && k+r > 0 },
 			check: func(v, c units.Dimension, arg *units.Dimension) string {
@@ -85,6 +84,7 @@ func init() {
 			name: name, usage: usage,
 			correct: func(x, c, r, _, _ float64) float64 { return x * r / c },
 			slopes:  func(x, c, r, _, _ float64) (dx, dc, da float64) { return r / c, -x * r / (c * c), 0 },
+			seen:    func(x, c, _ spot, r, _ float64) spot { return x.times(spot{v: r}).over(c) },
 			allowed: func(c, r, _ float64) bool { return c != 0 && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
 			check: func(v, c units.Dimension, arg *units.Dimension) string {
 				switch {
@@ -110,6 +110,10 @@ func init() {
 			dx = math.Exp2((c - r) / 10)
 			return dx, x * dx * math.Ln2 / 10, 0
 		},
+		seen: func(x, c, _ spot, r, _ float64) spot {
+			factor := math.Exp2((c.v - r) / 10)
+			return x.times(spot{factor, factor * (math.Exp2(c.r/10) - 1)})
+		},
 		allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating },
 		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			if v != resistance || c.Kind() != units.Temperature || arg != nil {
@@ -122,6 +126,7 @@ func init() {
 		name: "linear", usage: "write correct volts by linear (10 mV per 1 K) from case_temp to 25 °C",
 		correct: func(x, c, r, a, per float64) float64 { return x + float64(a*((c-r)/per)) },
 		slopes:  func(_, c, r, a, per float64) (dx, dc, da float64) { return 1, a / per, (c - r) / per },
+		seen:    func(x, c, a spot, r, per float64) spot { return x.and(a.times(c.plus(-r).over(spot{v: per})), 1) },
 		allowed: func(_, _, _ float64) bool { return true },
 		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			if arg == nil {
@@ -142,6 +147,7 @@ func init() {
 			dx = (r - a) / (c - a)
 			return dx, -x * dx / (c - a), x * (dx - 1) / (c - a)
 		},
+		seen:    func(x, c, a spot, r, _ float64) spot { return x.times(spot{v: r}.and(a, -1)).over(c.and(a, -1)) },
 		allowed: func(c, r, a float64) bool { return c > a && r > a && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
 		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			volt := units.MustUnit("V").Dimension()

@@ -1,10 +1,13 @@
 package eval
 
 import (
+	"maps"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 const celsius = 273.15
@@ -156,9 +159,39 @@ func TestLawsAtTheReference(t *testing.T) {
 	for name, l := range laws {
 		for _, x := range []float64{3.8, 3.3, 3.7, 0.1, 1e-9, 6200} {
 			for _, r := range []float64{12, 20 + celsius, 40 + celsius, 11.5} {
-				require.Equal(t, x, l.correct(x, r, r, 0.5, 1), name)
-				require.Equal(t, x, l.correct(x, r, r, 0.5, -1), name)
+				for _, per := range []float64{1, -1} {
+					bound := boundLaw{k: &correction{law: l}, ref: r, per: per}
+					require.Equal(t, x, bound.correct(x, r, 0.5), name)
+				}
 			}
 		}
 	}
+}
+
+// TestLawsAtAGlance: whatever the numbers within reach of what is seen, a law brings them to within reach of what it sees.
+func TestLawsAtAGlance(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		name := rapid.SampledFrom(slices.Sorted(maps.Keys(laws))).Draw(t, "law")
+		l, per, reach := laws[name], 1., rapid.Float64Range(0, 1)
+		x := spot{rapid.Float64Range(-100, 100).Draw(t, "x"), 10 * reach.Draw(t, "x reach")}
+		c, r, a := spot{rapid.Float64Range(270, 330).Draw(t, "c"), 5 * reach.Draw(t, "c reach")}, 293.15, spot{}
+		if l.allowed(12, 12, 0) && !l.allowed(24, 12, 0) || name == "ohmic" {
+			c, r = spot{rapid.Float64Range(10, 14).Draw(t, "c"), reach.Draw(t, "c reach")}, 12
+		}
+		if name == "linear" || name == "back_emf" {
+			a = spot{rapid.Float64Range(-1, 1).Draw(t, "a"), reach.Draw(t, "a reach")}
+		}
+		if name == "copper" || name == "aluminium" {
+			per = rapid.SampledFrom([]float64{1, -1}).Draw(t, "sign")
+		}
+		out := l.seen(x, c, a, r, per)
+		for _, i := range []float64{-1, -0.5, 0, 0.5, 1} {
+			for _, j := range []float64{-1, -0.5, 0, 0.5, 1} {
+				for _, k := range []float64{-1, 0, 1} {
+					y := l.correct(x.v+i*x.r, c.v+j*c.r, r, a.v+k*a.r, per)
+					require.LessOrEqual(t, math.Abs(y-out.v), out.r+1e-9*math.Abs(y), name)
+				}
+			}
+		}
+	})
 }

@@ -338,7 +338,7 @@ func (x *symbols) law(l *boundLaw, a *amount) *amount {
 		if !l.k.law.allowed(cv, l.ref, av) {
 			return math.NaN()
 		}
-		return l.k.law.correct(v, cv, l.ref, av, l.per)
+		return l.correct(v, cv, av)
 	}
 	return x.computed(&amount{
 		key: fmt.Sprintf("(law %s %b %s %s %s)", l.k.law.name, l.ref, a.key, c.key, arg.key), variable: -1, of: union(a.of, c.of, arg.of), name: a.name,
@@ -359,7 +359,7 @@ func (x *symbols) law(l *boundLaw, a *amount) *amount {
 			for _, p := range ends(v) { // a law is monotone in each of what it goes by
 				for _, q := range ends(cv) {
 					for _, s := range ends(av) {
-						r := l.k.law.correct(p, q, l.ref, s, l.per)
+						r := l.correct(p, q, s)
 						if math.IsNaN(r) {
 							return math.Inf(-1), math.Inf(1)
 						}

@@ -83,7 +83,9 @@ func (v *Verdict) next(p *program) *passState {
 		s.ranked, s.spelling = &lazyRanking{}, &spelling{}
 	}
 	s.ranked.done = false
-	s.spelling.done.Store(false)
+	if s.spelling.done.Load() {
+		s.spelling.done.Store(false)
+	}
 	return s
 }
 

@@ -86,6 +86,7 @@ type Table struct {
 	ends    []int      // per word of bits: one past its last check
 	owner   []int32    // per bit: its check
 	proving []uint64   // per word of bits: the bad outcomes that only one group can show
+	behind  [][]int32  // per bit of those: the faults that can
 	naming  [][]uint64 // per 64 faults and check: those that name it, as bits
 	needs   [][]need   // per 64 faults
 }
@@ -97,6 +98,7 @@ type need struct {
 }
 
 type bitPlace struct {
+	all   uint32
 	word  int32
 	shift uint8
 }
@@ -174,15 +176,18 @@ func (t *Table) lay() {
 		n := bits.Len32(all)
 		if used+n > 64 {
 			used = 0
-			t.ends, t.proving, t.owner = append(t.ends, c), append(t.proving, 0), append(t.owner, make([]int32, 64)...)
+			t.ends, t.proving = append(t.ends, c), append(t.proving, 0)
+			t.owner, t.behind = append(t.owner, make([]int32, 64)...), append(t.behind, make([][]int32, 64)...)
 		}
 		word := len(t.ends) - 1
-		t.place = append(t.place, bitPlace{int32(word), uint8(used)})
+		t.place = append(t.place, bitPlace{all, int32(word), uint8(used)})
 		t.ends[word] = c + 1
 		for o := range n {
-			t.owner[64*word+used+o] = int32(c)
+			bit := 64*word + used + o
+			t.owner[bit] = int32(c)
 			if t.Good[c]&(1<<o) == 0 && t.sole[c][o] >= 0 {
 				t.proving[word] |= 1 << (used + o)
+				t.behind[bit] = t.showing(c, o)
 			}
 		}
 		used += n
@@ -204,6 +209,18 @@ func (t *Table) lay() {
 			(*list)[i].faults |= 1 << (f % 64)
 		}
 	}
+}
+
+// showing lists the faults of the one group that can show an outcome of a check.
+func (t *Table) showing(check, outcome int) []int32 {
+	var list []int32
+	for _, f := range t.touched[check] {
+		can := func(s Show) bool { return s.Outcomes&(1<<outcome) != 0 && slices.Contains(s.Checks, check) }
+		if t.Faults[f].Group == int(t.sole[check][outcome]) && slices.ContainsFunc(t.Faults[f].Shows, can) {
+			list = append(list, f)
+		}
+	}
+	return list
 }
 
 func join(have, group int32) int32 {
@@ -249,15 +266,8 @@ func (t *Table) Judge(ev *Evidence, out []Finding) {
 	t.examine(ev)
 	t.exclude(ev)
 	for f := range out {
-		bit := uint64(1) << (f % 64)
-		status := NotExamined
-		if ev.examined[f/64]&bit != 0 {
-			status = Possible
-		}
-		if ev.excluded[f/64]&bit != 0 {
-			status = RuledOut
-		}
-		out[f] = Finding{Status: status, Shown: -1}
+		examined, excluded := ev.examined[f/64]>>(f%64)&1, ev.excluded[f/64]>>(f%64)&1
+		out[f] = Finding{Status: plainly[examined|excluded<<1], Shown: -1}
 	}
 	if t.masking || t.unplaced {
 		t.ruleOut(ev, out)
@@ -265,18 +275,24 @@ func (t *Table) Judge(ev *Evidence, out []Finding) {
 	t.show(ev, out)
 }
 
+// plainly is the status of a fault by whether it was examined and excluded, as bits: without a branch for each fault.
+var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
+
 // spread writes the evidence as bits.
 func (t *Table) spread(ev *Evidence) {
 	ev.bits = grown(ev.bits, len(t.ends))
-	c := 0
+	from := 0
 	for w, end := range t.ends {
-		word := ^uint64(0)
-		for ; c < end; c++ {
-			if possible := ev.Possible[c]; possible != 0 {
-				word &^= uint64(t.All[c]&^possible) << (t.place[c].shift & 63)
+		word, place := ^uint64(0), t.place[from:end]
+		for i, possible := range ev.Possible[from:end] {
+			p := &place[i]
+			lost := p.all &^ possible
+			if possible == 0 {
+				lost = 0
 			}
+			word &^= uint64(lost) << (p.shift & 63)
 		}
-		ev.bits[w] = word
+		ev.bits[w], from = word, end
 	}
 }
 
@@ -390,10 +406,10 @@ func (t *Table) show(ev *Evidence, out []Finding) {
 	ev.proofs = t.proofs(ev, ev.proofs[:0])
 	several := false
 	for _, p := range ev.proofs {
-		left, last := t.left(out, p)
+		left, last := p.left(out)
 		switch {
 		case left == 0:
-			t.atOdds(out, p)
+			p.atOdds(out)
 		case left == 1 && out[last].Shown < 0:
 			out[last].Status, out[last].Shown = Shown, p.check
 		}
@@ -403,11 +419,11 @@ func (t *Table) show(ev *Evidence, out []Finding) {
 		return
 	}
 	for _, p := range ev.proofs {
-		if left, last := t.left(out, p); left < 2 || out[last].Status == Shown {
+		if left, last := p.left(out); left < 2 || out[last].Status == Shown {
 			continue
 		}
-		for _, f := range t.touched[p.check] {
-			if t.canShow(f, p) && out[f].Status == Possible && out[f].Shown < 0 {
+		for _, f := range p.behind {
+			if out[f].Status == Possible && out[f].Shown < 0 {
 				out[f].OneOf, out[f].Shown = true, p.check
 			}
 		}
@@ -416,17 +432,18 @@ func (t *Table) show(ev *Evidence, out []Finding) {
 
 // proof is a decided bad outcome of a check that one group alone can show.
 type proof struct {
-	check, group int32
-	outcome      uint32
+	check  int32
+	behind []int32 // the faults that can
 }
 
 // proofs appends the proofs that the evidence holds, in the order of the checks.
 func (t *Table) proofs(ev *Evidence, list []proof) []proof {
 	for w, word := range ev.bits {
 		for rest := word & t.proving[w]; rest != 0; rest &= rest - 1 {
-			c := t.owner[64*w+bits.TrailingZeros64(rest)]
+			bit := 64*w + bits.TrailingZeros64(rest)
+			c := t.owner[bit]
 			if set := ev.Possible[c]; set != 0 && set&(set-1) == 0 {
-				list = append(list, proof{c, t.sole[c][bits.TrailingZeros32(set)], set})
+				list = append(list, proof{c, t.behind[bit]})
 			}
 		}
 	}
@@ -434,9 +451,9 @@ func (t *Table) proofs(ev *Evidence, list []proof) []proof {
 }
 
 // left counts the faults that can be behind a proof and are not ruled out. The last of them comes back, one that is shown before others.
-func (t *Table) left(out []Finding, p proof) (n int, last int32) {
-	for _, f := range t.touched[p.check] {
-		if out[f].Status == RuledOut || out[f].Status == AtOdds || !t.canShow(f, p) {
+func (p *proof) left(out []Finding) (n int, last int32) {
+	for _, f := range p.behind {
+		if out[f].Status == RuledOut || out[f].Status == AtOdds {
 			continue
 		}
 		if n == 0 || out[last].Status != Shown {
@@ -448,23 +465,10 @@ func (t *Table) left(out []Finding, p proof) (n int, last int32) {
 }
 
 // atOdds marks the faults that are ruled out although nothing else can be behind a proof.
-func (t *Table) atOdds(out []Finding, p proof) {
-	for _, f := range t.touched[p.check] {
-		if out[f].Status == RuledOut && t.canShow(f, p) {
+func (p *proof) atOdds(out []Finding) {
+	for _, f := range p.behind {
+		if out[f].Status == RuledOut {
 			out[f].Status, out[f].Shown = AtOdds, p.check
 		}
 	}
-}
-
-// canShow tells whether a fault can be behind a proof.
-func (t *Table) canShow(f int32, p proof) bool {
-	if t.Faults[f].Group != int(p.group) {
-		return false
-	}
-	for _, s := range t.Faults[f].Shows {
-		if s.Outcomes&p.outcome != 0 && slices.Contains(s.Checks, int(p.check)) {
-			return true
-		}
-	}
-	return false
 }
