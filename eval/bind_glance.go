@@ -78,7 +78,9 @@ type quick struct {
 	lowAt, highAt int8
 	results       [8]Result
 	value, n      int32   // the registers to judge
-	good          band    // the bounds of a limit
+	bounds        band    // of a limit
+	decidable     float64 // how far off a reading may be to be judged as it was read, below 0 of what is no reading
+	good          band    // inside of the bounds
 	low, high     float64 // below and above them, by more than arithmetic may put a number off
 	bands         []band  // of a grade, for each of its outcomes
 	words         []uint8 // of a word limit: the outcome of each word
@@ -86,9 +88,9 @@ type quick struct {
 	alike         int32
 }
 
-// band is what lies inside of two bounds by more than arithmetic may put a number off.
 type band struct{ low, high float64 }
 
+// bandOf is what lies inside of two bounds by more than arithmetic may put a number off.
 func bandOf(low, high float64) band { return band{low + off(low), high - off(high)} }
 
 // off is what arithmetic may put a number off that lies at a bound.
@@ -157,7 +159,14 @@ func (b *binder) shorten(k *boundCheck) quick {
 			return q
 		}
 		q.way, q.value = shortBounds, l.value
-		q.good, q.low, q.high = bandOf(low, high), low-off(low), high+off(high)
+		q.bounds, q.good, q.low, q.high = band{low, high}, bandOf(low, high), low-off(low), high+off(high)
+		switch q.decidable = -1; {
+		case int(l.value) >= b.p.inputs:
+		case b.p.guard > 0:
+			q.decidable = 0
+		default:
+			q.decidable = (high - low) / meterSpan // one standard uncertainty of a meter that can decide the limit at all
+		}
 	}
 	return q
 }

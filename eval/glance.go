@@ -64,7 +64,8 @@ type depth uint8
 
 const (
 	inFull     depth = iota
-	atGlance         // the outcomes of its checks are known, and nothing else
+	atGlance         // the outcomes of its checks are known, and that no other comes near
+	byReading        // the same, but others may come near: by how much is not known
 	spelledOut       // at a glance first, and then in full
 )
 
@@ -111,8 +112,17 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 	x, possible, results := f.spots, s.evidence.Possible, s.results
 	for at := from; at < len(p.tests); at++ {
 		t := &p.tests[at]
-		if s.sight.perfs[at] < 0 || !s.onlyGlances(t.uses) {
+		if s.sight.perfs[at] < 0 {
 			return at
+		}
+		depth := atGlance
+		for _, i := range t.uses {
+			switch s.depths[i] {
+			case inFull:
+				return at
+			case byReading:
+				depth = byReading
+			}
 		}
 		ops := p.ops[t.from:t.to]
 		for i := range ops {
@@ -127,7 +137,15 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 					outcome = f.see(p, q, s.sight.ranged[at])
 				}
 				if outcome < 0 {
-					return at
+					if q.way != shortBounds || s.sight.ranged[at] {
+						return at
+					}
+					if outcome = q.placeRead(x[q.value]); outcome < 0 {
+						return at
+					}
+					if x[q.value].r > 0 {
+						depth = byReading
+					}
 				}
 				possible[o.aux], results[o.aux] = 1<<(outcome&31), q.results[outcome&7]
 			case codeOutcome:
@@ -153,19 +171,9 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 				return at
 			}
 		}
-		s.depths[at] = atGlance
+		s.depths[at] = depth
 	}
 	return len(p.tests)
-}
-
-// onlyGlances tells whether some tests were all judged at a glance.
-func (s *passState) onlyGlances(tests []int32) bool {
-	for _, i := range tests {
-		if s.depths[i] == inFull {
-			return false
-		}
-	}
-	return true
 }
 
 // place finds the outcome of a limit that a number has wherever it lies within its reach, -1 if there is none.
@@ -177,6 +185,20 @@ func (q *quick) place(x spot) int8 {
 	case high < q.low:
 		return q.lowAt
 	case low > q.high:
+		return q.highAt
+	}
+	return -1
+}
+
+// placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound. A reading on a bound is good.
+func (q *quick) placeRead(x spot) int8 {
+	switch {
+	case x.r > q.decidable:
+	case x.v == q.bounds.low, x.v == q.bounds.high, x.v > q.good.low && x.v < q.good.high:
+		return 0
+	case x.v < q.low:
+		return q.lowAt
+	case x.v > q.high:
 		return q.highAt
 	}
 	return -1

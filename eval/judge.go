@@ -326,7 +326,7 @@ func (s *passState) take(t *boundTest) {
 // spell judges in full those of some tests that were judged at a glance, and what they use.
 func (s *passState) spell(f *frame, p *program, depths []depth, tests []int32) {
 	for _, i := range tests {
-		if depths[i] != atGlance {
+		if depths[i] != atGlance && depths[i] != byReading {
 			continue
 		}
 		t := &p.tests[i]
@@ -337,7 +337,11 @@ func (s *passState) spell(f *frame, p *program, depths []depth, tests []int32) {
 			copy(f.errors[in.base:in.base+in.n], s.sight.errors[in.base:])
 		}
 		f.perform(p, t, planned{perf: s.sight.perfs[i], spoiled: -1})
-		depths[i] = spelledOut
+		if depths[i] == atGlance {
+			depths[i] = spelledOut
+		} else {
+			depths[i] = inFull
+		}
 	}
 }
 

@@ -26,6 +26,9 @@ func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if !l.done {
+		if slices.Contains(s.depths, byReading) {
+			p.spelled()
+		}
 		p.v.program.weigh(s, l)
 		l.ranking.Most = p.v.job.roots
 		p.v.program.table.Rank(&l.evidence, &l.ranking)
@@ -43,7 +46,7 @@ func (p *program) weigh(s *passState, l *lazyRanking) {
 	for i := range s.checks {
 		k, state := &p.checks[i], &s.checks[i]
 		ev.Weights[i] = nil
-		if s.depths[k.test] != inFull || !state.spoke {
+		if d := s.depths[k.test]; d == atGlance || d == spelledOut || !state.spoke {
 			continue
 		}
 		ev.Possible[i] = state.set

@@ -80,27 +80,19 @@ type Table struct {
 	touched  [][]int32  // per check: the faults that name it
 	rules    [][]rule   // per fault: the outcomes that must be there
 	masking  bool
-	unplaced bool // there are rules that are not among needs
+	unplaced bool // there are rules of several checks, which are not in lost
 
-	place   []bitPlace // per check: where its outcomes lie in Evidence.bits
-	ends    []int      // per word of bits: one past its last check
-	owner   []int32    // per bit: its check
-	proving []uint64   // per word of bits: the bad outcomes that only one group can show
-	behind  [][]int32  // per bit of those: the faults that can
-	naming  [][]uint64 // per 64 faults and check: those that name it, as bits
-	needs   [][]need   // per 64 faults
+	places []place
+	lost   [][]uint64 // per 64 faults and outcome: those that it rules out by itself, as bits
+	naming [][]uint64 // per 64 faults and check: those that name it
+	behind [][]int32  // per outcome: the faults that can show it, if they are of the only group that can and it is bad
 }
 
-// need is a rule of one check as bits: unless one of mask is possible, the faults are ruled out.
-type need struct {
-	mask, faults uint64
-	word         int32
-}
-
-type bitPlace struct {
-	all   uint32
-	word  int32
-	shift uint8
+// place tells where the outcomes of a check lie in lost and behind.
+type place struct {
+	all     uint32
+	proving uint32 // those of which behind tells
+	from    int32
 }
 
 // rule is a Show that is certain, laid out for speed: at one of the checks one of the outcomes is there.
@@ -131,7 +123,7 @@ func (t *Table) Prepare() {
 			t.sole[c][o] = noFault
 		}
 	}
-	t.naming, t.needs = make([][]uint64, (len(t.Faults)+63)/64), make([][]need, (len(t.Faults)+63)/64)
+	t.naming = make([][]uint64, wordsOf(len(t.Faults)))
 	for i := range t.naming {
 		t.naming[i] = make([]uint64, len(t.All))
 	}
@@ -169,44 +161,35 @@ func (t *Table) Prepare() {
 	t.layOutcomes()
 }
 
-// lay gives every check its bits in one word, and the certain rules their masks.
+// lay works out what each outcome of each check comes to by itself.
 func (t *Table) lay() {
-	used := 64
 	for c, all := range t.All {
-		n := bits.Len32(all)
-		if used+n > 64 {
-			used = 0
-			t.ends, t.proving = append(t.ends, c), append(t.proving, 0)
-			t.owner, t.behind = append(t.owner, make([]int32, 64)...), append(t.behind, make([][]int32, 64)...)
-		}
-		word := len(t.ends) - 1
-		t.place = append(t.place, bitPlace{all, int32(word), uint8(used)})
-		t.ends[word] = c + 1
-		for o := range n {
-			bit := 64*word + used + o
-			t.owner[bit] = int32(c)
+		at := place{all: all, from: int32(len(t.behind))}
+		for o := range bits.Len32(all) {
+			var behind []int32
 			if t.Good[c]&(1<<o) == 0 && t.sole[c][o] >= 0 {
-				t.proving[word] |= 1 << (used + o)
-				t.behind[bit] = t.showing(c, o)
+				at.proving |= 1 << o
+				behind = t.showing(c, o)
 			}
+			t.behind = append(t.behind, behind)
 		}
-		used += n
+		t.places = append(t.places, at)
+	}
+	t.lost = make([][]uint64, len(t.naming))
+	for i := range t.lost {
+		t.lost[i] = make([]uint64, len(t.behind))
 	}
 	for f := range t.Faults {
 		for _, r := range t.rules[f] {
-			if len(r.others) > 0 || r.outcomes&t.All[r.check] == 0 {
+			if len(r.others) > 0 {
 				t.unplaced = true
 				continue
 			}
-			p := t.place[r.check]
-			n := need{mask: uint64(r.outcomes&t.All[r.check]) << p.shift, word: p.word}
-			list := &t.needs[f/64]
-			i := slices.IndexFunc(*list, func(have need) bool { return have.mask == n.mask && have.word == n.word })
-			if i < 0 {
-				i = len(*list)
-				*list = append(*list, n)
+			for o := range bits.Len32(t.All[r.check]) {
+				if r.outcomes&(1<<o) == 0 {
+					t.lost[f/64][int(t.places[r.check].from)+o] |= 1 << (f % 64)
+				}
 			}
-			(*list)[i].faults |= 1 << (f % 64)
 		}
 	}
 }
@@ -247,7 +230,6 @@ type Evidence struct {
 	values []weighed
 	tests  []seen
 
-	bits     []uint64 // Possible as laid out by the table; all ones of checks that were not read
 	examined []uint64 // the set of faults that name a check that was read
 	excluded []uint64 // the set of faults that need what is not possible
 	proofs   []proof
@@ -262,9 +244,7 @@ type Finding struct {
 
 // Judge fills out with one finding per fault; out must have the length of t.Faults. It does not allocate once ev has been judged before.
 func (t *Table) Judge(ev *Evidence, out []Finding) {
-	t.spread(ev)
-	t.examine(ev)
-	t.exclude(ev)
+	t.sift(ev)
 	for f := range out {
 		examined, excluded := ev.examined[f/64]>>(f%64)&1, ev.excluded[f/64]>>(f%64)&1
 		out[f] = Finding{Status: plainly[examined|excluded<<1], Shown: -1}
@@ -278,65 +258,31 @@ func (t *Table) Judge(ev *Evidence, out []Finding) {
 // plainly is the status of a fault by whether it was examined and excluded, as bits: without a branch for each fault.
 var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
 
-// spread writes the evidence as bits.
-func (t *Table) spread(ev *Evidence) {
-	ev.bits = grown(ev.bits, len(t.ends))
-	from := 0
-	for w, end := range t.ends {
-		word, place := ^uint64(0), t.place[from:end]
-		for i, possible := range ev.Possible[from:end] {
-			p := &place[i]
-			lost := p.all &^ possible
-			if possible == 0 {
-				lost = 0
-			}
-			word &^= uint64(lost) << (p.shift & 63)
-		}
-		ev.bits[w], from = word, end
-	}
-}
-
-// examine finds the faults that name a check that was read.
-func (t *Table) examine(ev *Evidence) {
-	ev.examined = grown(ev.examined, len(t.naming))
+// sift finds the faults that name a check that was read, and those that are ruled out at once, which is all of them if nothing masks and every position is
+// known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none.
+func (t *Table) sift(ev *Evidence) {
+	ev.examined, ev.excluded = resized(ev.examined, len(t.naming)), resized(ev.excluded, len(t.naming))
 	for i, naming := range t.naming {
-		faults := uint64(0)
-		for c, possible := range ev.Possible {
-			if possible != 0 {
-				faults |= naming[c]
+		examined, excluded, lost := uint64(0), uint64(0), t.lost[i]
+		for c := range t.places {
+			at := &t.places[c]
+			possible := ev.Possible[c] & at.all
+			if possible == 0 {
+				continue
 			}
-		}
-		ev.examined[i] = faults
-	}
-}
-
-// exclude finds the faults that are ruled out at once, which is all of them if nothing masks and every position is known. It has no branches
-// that depend on readings, which are hard to predict.
-func (t *Table) exclude(ev *Evidence) {
-	ev.excluded = grown(ev.excluded, len(t.needs))
-	clear(ev.excluded)
-	if t.masking {
-		return
-	}
-	for i, needs := range t.needs {
-		faults := uint64(0)
-		for k := range needs {
-			n := &needs[k]
-			lost := n.faults
-			if ev.bits[n.word]&n.mask != 0 {
-				lost = 0
+			examined |= naming[c]
+			of := lost[at.from:]
+			out := of[bits.TrailingZeros32(possible)]
+			for more := possible & (possible - 1); more != 0; more &= more - 1 {
+				out &= of[bits.TrailingZeros32(more)]
 			}
-			faults |= lost
+			excluded |= out
 		}
-		ev.excluded[i] = faults
+		if t.masking {
+			excluded = 0
+		}
+		ev.examined[i], ev.excluded[i] = examined, excluded
 	}
-}
-
-func grown(s []uint64, n int) []uint64 {
-	if cap(s) < n {
-		return make([]uint64, n)
-	}
-	return s[:n]
 }
 
 // ruleOut repeats until nothing changes, because a fault that is ruled out no longer masks.
@@ -438,13 +384,10 @@ type proof struct {
 
 // proofs appends the proofs that the evidence holds, in the order of the checks.
 func (t *Table) proofs(ev *Evidence, list []proof) []proof {
-	for w, word := range ev.bits {
-		for rest := word & t.proving[w]; rest != 0; rest &= rest - 1 {
-			bit := 64*w + bits.TrailingZeros64(rest)
-			c := t.owner[bit]
-			if set := ev.Possible[c]; set != 0 && set&(set-1) == 0 {
-				list = append(list, proof{c, t.behind[bit]})
-			}
+	for c := range t.places {
+		at := &t.places[c]
+		if possible := ev.Possible[c]; possible&at.proving != 0 && possible&(possible-1) == 0 {
+			list = append(list, proof{int32(c), t.behind[int(at.from)+bits.TrailingZeros32(possible)]})
 		}
 	}
 	return list
