@@ -74,18 +74,18 @@ const (
 
 // quick is what a glance needs of a check, kept together because it is read for every check of every judgement.
 type quick struct {
-	way           shortcut
-	lowAt, highAt int8
-	results       [8]Result
-	value, n      int32   // the registers to judge
-	bounds        band    // of a limit
-	decidable     float64 // how far off a reading may be to be judged as it was read, below 0 of what is no reading
-	good          band    // inside of the bounds
-	low, high     float64 // below and above them, by more than arithmetic may put a number off
-	bands         []band  // of a grade, for each of its outcomes
-	words         []uint8 // of a word limit: the outcome of each word
-	rows          []glanceRow
-	alike         int32
+	way       shortcut
+	value, n  int32 // the registers to judge
+	results   [8]Result
+	sides     [16]int8 // of a limit, see place
+	good      band     // inside of its bounds
+	low, high float64  // below and above them, by more than arithmetic may put a number off
+	bounds    band     // themselves
+	decidable float64  // how far off a reading may be to be judged as it was read, below 0 of what is no reading
+	bands     []band   // of a grade, for each of its outcomes
+	words     []uint8  // of a word limit: the outcome of each word
+	rows      []glanceRow
+	alike     int32
 }
 
 type band struct{ low, high float64 }
@@ -110,7 +110,7 @@ type glanceRow struct {
 // shorten recognises a check that can be judged at a glance.
 func (b *binder) shorten(k *boundCheck) quick {
 	c := k.c
-	q := quick{lowAt: k.lowAt, highAt: k.highAt, value: k.value, n: k.n}
+	q := quick{value: k.value, n: k.n}
 	always := len(k.limits) == 1 && k.limits[0].when < 0
 	switch {
 	case copy(q.results[:], k.results) < len(k.results):
@@ -160,6 +160,10 @@ func (b *binder) shorten(k *boundCheck) quick {
 		}
 		q.way, q.value = shortBounds, l.value
 		q.bounds, q.good, q.low, q.high = band{low, high}, bandOf(low, high), low-off(low), high+off(high)
+		for side := range q.sides {
+			q.sides[side] = -1
+		}
+		q.sides[3], q.sides[2|4], q.sides[1|8] = 0, k.lowAt, k.highAt
 		switch q.decidable = -1; {
 		case int(l.value) >= b.p.inputs:
 		case b.p.guard > 0:

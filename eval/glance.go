@@ -160,6 +160,22 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 			case codeTighten:
 			case codeCarry:
 				x[o.dst] = x[o.a]
+			case codeAdd:
+				for k := range o.n {
+					x[o.dst+k] = x[o.a+k*o.sa].and(x[o.b+k*o.sb], 1)
+				}
+			case codeSub:
+				for k := range o.n {
+					x[o.dst+k] = x[o.a+k*o.sa].and(x[o.b+k*o.sb], -1)
+				}
+			case codeMul:
+				for k := range o.n {
+					x[o.dst+k] = x[o.a+k*o.sa].times(x[o.b+k*o.sb])
+				}
+			case codeDiv:
+				for k := range o.n {
+					x[o.dst+k] = x[o.a+k*o.sa].over(x[o.b+k*o.sb])
+				}
 			default:
 				for k := range o.n {
 					x[o.dst+k] = seenPair(o.code, x[o.a+k*o.sa], x[o.b+k*o.sb])
@@ -179,15 +195,15 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 // place finds the outcome of a limit that a number has wherever it lies within its reach, -1 if there is none.
 func (q *quick) place(x spot) int8 {
 	low, high := x.v-x.r, x.v+x.r
-	switch {
-	case low > q.good.low && high < q.good.high:
-		return 0
-	case high < q.low:
-		return q.lowAt
-	case low > q.high:
-		return q.highAt
+	return q.sides[bit(low > q.good.low)|bit(high < q.good.high)<<1|bit(high < q.low)<<2|bit(low > q.high)<<3]
+}
+
+// bit is a truth as a number, so that no branch goes by a reading, which a processor cannot guess.
+func bit(b bool) uint8 {
+	if b {
+		return 1
 	}
-	return -1
+	return 0
 }
 
 // placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound. A reading on a bound is good.
@@ -197,9 +213,9 @@ func (q *quick) placeRead(x spot) int8 {
 	case x.v == q.bounds.low, x.v == q.bounds.high, x.v > q.good.low && x.v < q.good.high:
 		return 0
 	case x.v < q.low:
-		return q.lowAt
+		return q.sides[2|4]
 	case x.v > q.high:
-		return q.highAt
+		return q.sides[1|8]
 	}
 	return -1
 }
@@ -282,18 +298,18 @@ func (l *boundLaw) seen(x []spot, from spot) spot {
 	if l.arg >= 0 {
 		arg = x[l.arg]
 	}
-	if from.r == 0 && cond.r == 0 && arg.r == 0 && law.allowed(cond.v, l.ref, arg.v) {
-		return spot{v: l.correct(from.v, cond.v, arg.v)}
+	if !(from.r < infinite && cond.r < infinite && arg.r < infinite) {
+		return unseen
 	}
-	for _, c := range [2]float64{cond.v - cond.r, cond.v + cond.r} {
-		for _, a := range [2]float64{arg.v - arg.r, arg.v + arg.r} {
-			if !(from.r < infinite && cond.r < infinite && arg.r < infinite) || !law.allowed(c, l.ref, a) {
-				return unseen
-			}
-			if arg.r == 0 {
-				break
-			}
-		}
+	low, high := cond.v-cond.r, cond.v+cond.r
+	if !law.allowed(low, l.ref, arg.v-arg.r) || high > low && !law.allowed(high, l.ref, arg.v-arg.r) {
+		return unseen
+	}
+	if arg.r > 0 && (!law.allowed(low, l.ref, arg.v+arg.r) || !law.allowed(high, l.ref, arg.v+arg.r)) {
+		return unseen
+	}
+	if from.r == 0 && high == low && arg.r == 0 {
+		return spot{v: l.correct(from.v, cond.v, arg.v)}
 	}
 	return law.seen(from, cond, arg, l.ref, l.per)
 }
@@ -318,17 +334,9 @@ func (s spot) over(o spot) spot {
 	return spot{q, (s.r + math.Abs(q)*o.r) / least}
 }
 
-// seenPair carries out a step on one number or two.
+// seenPair compares two numbers or joins two truths.
 func seenPair(code opCode, a, b spot) spot {
 	switch code {
-	case codeAdd:
-		return a.and(b, 1)
-	case codeSub:
-		return a.and(b, -1)
-	case codeMul:
-		return a.times(b)
-	case codeDiv:
-		return a.over(b)
 	case codeAbs:
 		return spot{math.Abs(a.v), a.r}
 	case codeNot:

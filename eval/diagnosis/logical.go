@@ -80,15 +80,20 @@ type Table struct {
 	touched  [][]int32  // per check: the faults that name it
 	rules    [][]rule   // per fault: the outcomes that must be there
 	masking  bool
-	unplaced bool // there are rules of several checks, which are not in lost
+	unplaced bool // there are rules of several checks, which are not in cells
 
 	places []place
-	lost   [][]uint64 // per 64 faults and outcome: those that it rules out by itself, as bits
-	naming [][]uint64 // per 64 faults and check: those that name it
-	behind [][]int32  // per outcome: the faults that can show it, if they are of the only group that can and it is bad
+	cells  [][]cell  // per 64 faults and outcome
+	behind [][]int32 // per outcome: the faults that can show it, if they are of the only group that can and it is bad
 }
 
-// place tells where the outcomes of a check lie in lost and behind.
+// cell is what an outcome of a check tells of some faults by itself, as bits.
+type cell struct {
+	named uint64 // those that name the check
+	lost  uint64 // those that the outcome rules out
+}
+
+// place tells where the outcomes of a check lie in cells and behind.
 type place struct {
 	all     uint32
 	proving uint32 // those of which behind tells
@@ -123,16 +128,9 @@ func (t *Table) Prepare() {
 			t.sole[c][o] = noFault
 		}
 	}
-	t.naming = make([][]uint64, wordsOf(len(t.Faults)))
-	for i := range t.naming {
-		t.naming[i] = make([]uint64, len(t.All))
-	}
 	t.rules = make([][]rule, len(t.Faults))
 	for f, fault := range t.Faults {
 		for _, s := range fault.Shows {
-			for _, c := range s.Checks {
-				t.naming[f/64][c] |= 1 << (f % 64)
-			}
 			if s.Always && !s.Never && len(s.Checks) > 0 {
 				t.rules[f] = append(t.rules[f], rule{int32(s.Checks[0]), s.Outcomes, s.Checks[1:]})
 			}
@@ -175,11 +173,19 @@ func (t *Table) lay() {
 		}
 		t.places = append(t.places, at)
 	}
-	t.lost = make([][]uint64, len(t.naming))
-	for i := range t.lost {
-		t.lost[i] = make([]uint64, len(t.behind))
+	t.cells = make([][]cell, wordsOf(len(t.Faults)))
+	for i := range t.cells {
+		t.cells[i] = make([]cell, len(t.behind))
 	}
 	for f := range t.Faults {
+		bit := uint64(1) << (f % 64)
+		for _, s := range t.Faults[f].Shows {
+			for _, c := range s.Checks {
+				for o := range bits.Len32(t.All[c]) {
+					t.cells[f/64][int(t.places[c].from)+o].named |= bit
+				}
+			}
+		}
 		for _, r := range t.rules[f] {
 			if len(r.others) > 0 {
 				t.unplaced = true
@@ -187,7 +193,7 @@ func (t *Table) lay() {
 			}
 			for o := range bits.Len32(t.All[r.check]) {
 				if r.outcomes&(1<<o) == 0 {
-					t.lost[f/64][int(t.places[r.check].from)+o] |= 1 << (f % 64)
+					t.cells[f/64][int(t.places[r.check].from)+o].lost |= bit
 				}
 			}
 		}
@@ -261,22 +267,21 @@ var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
 // sift finds the faults that name a check that was read, and those that are ruled out at once, which is all of them if nothing masks and every position is
 // known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none.
 func (t *Table) sift(ev *Evidence) {
-	ev.examined, ev.excluded = resized(ev.examined, len(t.naming)), resized(ev.excluded, len(t.naming))
-	for i, naming := range t.naming {
-		examined, excluded, lost := uint64(0), uint64(0), t.lost[i]
+	ev.examined, ev.excluded = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells))
+	for i, cells := range t.cells {
+		examined, excluded := uint64(0), uint64(0)
 		for c := range t.places {
 			at := &t.places[c]
 			possible := ev.Possible[c] & at.all
 			if possible == 0 {
 				continue
 			}
-			examined |= naming[c]
-			of := lost[at.from:]
-			out := of[bits.TrailingZeros32(possible)]
+			told := &cells[int(at.from)+bits.TrailingZeros32(possible)]
+			lost := told.lost
 			for more := possible & (possible - 1); more != 0; more &= more - 1 {
-				out &= of[bits.TrailingZeros32(more)]
+				lost &= cells[int(at.from)+bits.TrailingZeros32(more)].lost
 			}
-			excluded |= out
+			examined, excluded = examined|told.named, excluded|lost
 		}
 		if t.masking {
 			excluded = 0
