@@ -251,9 +251,13 @@ type Finding struct {
 // Judge fills out with one finding per fault; out must have the length of t.Faults. It does not allocate once ev has been judged before.
 func (t *Table) Judge(ev *Evidence, out []Finding) {
 	t.sift(ev)
-	for f := range out {
-		examined, excluded := ev.examined[f/64]>>(f%64)&1, ev.excluded[f/64]>>(f%64)&1
-		out[f] = Finding{Status: plainly[examined|excluded<<1], Shown: -1}
+	for i := range t.cells {
+		examined, excluded := ev.examined[i], ev.excluded[i]
+		some := out[64*i : min(64*i+64, len(out))]
+		for f := range some {
+			some[f] = Finding{Status: plainly[examined&1|excluded&1<<1], Shown: -1}
+			examined, excluded = examined>>1, excluded>>1
+		}
 	}
 	if t.masking || t.unplaced {
 		t.ruleOut(ev, out)
@@ -265,20 +269,24 @@ func (t *Table) Judge(ev *Evidence, out []Finding) {
 var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
 
 // sift finds the faults that name a check that was read, and those that are ruled out at once, which is all of them if nothing masks and every position is
-// known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none.
+// known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none. It also finds the proofs, in the
+// order of the checks.
 func (t *Table) sift(ev *Evidence) {
-	ev.examined, ev.excluded = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells))
+	ev.examined, ev.excluded, ev.proofs = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells)), ev.proofs[:0]
 	for i, cells := range t.cells {
 		examined, excluded := uint64(0), uint64(0)
-		for c := range t.places {
+		for c, possible := range ev.Possible[:len(t.places)] {
 			at := &t.places[c]
-			possible := ev.Possible[c] & at.all
-			if possible == 0 {
+			if possible &= at.all; possible == 0 {
 				continue
 			}
-			told := &cells[int(at.from)+bits.TrailingZeros32(possible)]
-			lost := told.lost
-			for more := possible & (possible - 1); more != 0; more &= more - 1 {
+			first := int(at.from) + bits.TrailingZeros32(possible)
+			told := &cells[first]
+			lost, more := told.lost, possible&(possible-1)
+			if more == 0 && i == 0 && possible&at.proving != 0 {
+				ev.proofs = append(ev.proofs, proof{int32(c), t.behind[first]})
+			}
+			for ; more != 0; more &= more - 1 {
 				lost &= cells[int(at.from)+bits.TrailingZeros32(more)].lost
 			}
 			examined, excluded = examined|told.named, excluded|lost
@@ -354,7 +362,6 @@ func (t *Table) hidden(out []Finding, f, c int) bool {
 // show looks for decided bad outcomes that only one fault can show. Of a fault of several positions it is the one position that is not ruled out;
 // while several are left and none of them is shown otherwise, it is one of these.
 func (t *Table) show(ev *Evidence, out []Finding) {
-	ev.proofs = t.proofs(ev, ev.proofs[:0])
 	several := false
 	for _, p := range ev.proofs {
 		left, last := p.left(out)
@@ -385,17 +392,6 @@ func (t *Table) show(ev *Evidence, out []Finding) {
 type proof struct {
 	check  int32
 	behind []int32 // the faults that can
-}
-
-// proofs appends the proofs that the evidence holds, in the order of the checks.
-func (t *Table) proofs(ev *Evidence, list []proof) []proof {
-	for c := range t.places {
-		at := &t.places[c]
-		if possible := ev.Possible[c]; possible&at.proving != 0 && possible&(possible-1) == 0 {
-			list = append(list, proof{int32(c), t.behind[int(at.from)+bits.TrailingZeros32(possible)]})
-		}
-	}
-	return list
 }
 
 // left counts the faults that can be behind a proof and are not ruled out. The last of them comes back, one that is shown before others.
