@@ -7,7 +7,7 @@ import (
 
 // Which tests can be judged at a glance.
 
-// bindGlance finds the tests that a glance can carry out, and gives the constants as it sees them.
+// bindGlance finds the tests that a glance can carry out, and lays out what it does.
 func (b *binder) bindGlance() {
 	p := b.p
 	p.beyond = max(nearLimit, p.guard)
@@ -15,12 +15,53 @@ func (b *binder) bindGlance() {
 		p.spots = append(p.spots, spotOf(r, readingError{}, p.beyond))
 		p.ranged = p.ranged || i >= p.inputs && r.flags == 0 && r.bits == 0 && r.lo != r.hi
 	}
+	p.told = told{make([]uint32, len(p.checks)), make([]Result, len(p.checks))}
 	for i := range p.tests {
 		t := &p.tests[i]
 		t.uses = b.usedBy(t)
-		t.clear = t.applies == canTrue && p.isClear(t)
+		if t.clear = t.applies == canTrue && p.isClear(t); t.clear {
+			b.bindLooks(t)
+		}
 	}
 	p.asking.uses = b.usedBy(&p.asking)
+}
+
+// A look is one step of a glance: one check, or one operation on single numbers.
+type look struct {
+	code      opCode
+	way       shortcut // of a check
+	dst, a, b int32
+	aux       int32 // of a check its number
+}
+
+// bindLooks lays out the looks of a test. A value that is only told of needs none: that it was read is known before.
+func (b *binder) bindLooks(t *boundTest) {
+	p := b.p
+	t.lookFrom = int32(len(p.looks))
+	for _, o := range p.ops[t.from:t.to] {
+		switch o.code {
+		case codeTighten:
+		case codeCheck:
+			q := &p.quick[o.aux]
+			if q.way == shortInformation && int(q.value) < p.inputs {
+				p.told.possible[o.aux], p.told.results[o.aux] = 1, Information
+				t.told = append(t.told, q.value)
+				continue
+			}
+			p.looks = append(p.looks, look{code: o.code, way: q.way, a: q.value, aux: o.aux})
+		case codeOutcome, codeLaw, codeCarry:
+			p.looks = append(p.looks, look{code: o.code, dst: o.dst, a: o.a, aux: o.aux})
+		default:
+			for k := range o.n {
+				l := look{code: o.code, dst: o.dst + k, a: o.a + k*o.sa, b: o.b + k*o.sb, aux: o.aux}
+				if o.code == codeWordIs {
+					l.b = o.sb // whether it is turned round
+				}
+				p.looks = append(p.looks, l)
+			}
+		}
+	}
+	t.lookTo = int32(len(p.looks))
 }
 
 // usedBy lists the tests whose values or outcomes a test uses.

@@ -59,6 +59,12 @@ type sight struct {
 	ranged []bool  // per test: it uses numbers that are not exact
 }
 
+// told is what is possible and the result for each check that only tells a reading, and nothing for the others.
+type told struct {
+	possible []uint32
+	results  []Result
+}
+
 // depth tells how far a test was judged in a pass.
 type depth uint8
 
@@ -93,7 +99,7 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 				at++
 			}
 		}
-		if t.leans && blank || j.partedFrom(t, perf, pass) {
+		if slices.ContainsFunc(t.told, func(r int32) bool { return s.spots[r].r == infinite }) || t.leans && blank || j.partedFrom(t, perf, pass) {
 			continue
 		}
 		s.perfs[i] = plan[i][0].perf
@@ -124,62 +130,48 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 				depth = byReading
 			}
 		}
-		ops := p.ops[t.from:t.to]
-		for i := range ops {
-			o := &ops[i]
-			switch o.code {
+		looks := p.looks[t.lookFrom:t.lookTo]
+		for i := range looks {
+			l := &looks[i]
+			switch l.code {
 			case codeCheck:
-				q := &p.quick[o.aux]
+				q := &p.quick[l.aux]
 				outcome := int8(-1)
-				if q.way == shortBounds {
-					outcome = q.place(x[q.value])
+				if l.way == shortBounds {
+					outcome = q.place(x[l.a])
 				} else {
 					outcome = f.see(p, q, s.sight.ranged[at])
 				}
 				if outcome < 0 {
-					if q.way != shortBounds || s.sight.ranged[at] {
+					if outcome = q.placeRead(x[l.a]); outcome < 0 || s.sight.ranged[at] {
 						return at
 					}
-					if outcome = q.placeRead(x[q.value]); outcome < 0 {
-						return at
-					}
-					if x[q.value].r > 0 {
+					if x[l.a].r > 0 {
 						depth = byReading
 					}
 				}
-				possible[o.aux], results[o.aux] = 1<<(outcome&31), q.results[outcome&7]
+				possible[l.aux], results[l.aux] = 1<<(outcome&31), q.results[outcome&7]
 			case codeOutcome:
-				x[o.dst] = p.refs[o.aux].seen(possible)
+				x[l.dst] = p.refs[l.aux].seen(possible)
 			case codeLaw:
-				x[o.dst] = p.laws[o.aux].seen(x, x[o.a])
+				x[l.dst] = p.laws[l.aux].seen(x, x[l.a])
 			case codeWordIs:
-				x[o.dst] = unseen
-				if w := x[o.a]; w.r == 0 {
-					x[o.dst] = seen((p.masks[o.aux]>>uint(w.v)&1 != 0) != (o.sb == 1))
+				x[l.dst] = unseen
+				if w := x[l.a]; w.r == 0 {
+					x[l.dst] = seen((p.masks[l.aux]>>uint(w.v)&1 != 0) != (l.b == 1))
 				}
-			case codeTighten:
 			case codeCarry:
-				x[o.dst] = x[o.a]
+				x[l.dst] = x[l.a]
 			case codeAdd:
-				for k := range o.n {
-					x[o.dst+k] = x[o.a+k*o.sa].and(x[o.b+k*o.sb], 1)
-				}
+				x[l.dst] = x[l.a].and(x[l.b], 1)
 			case codeSub:
-				for k := range o.n {
-					x[o.dst+k] = x[o.a+k*o.sa].and(x[o.b+k*o.sb], -1)
-				}
+				x[l.dst] = x[l.a].and(x[l.b], -1)
 			case codeMul:
-				for k := range o.n {
-					x[o.dst+k] = x[o.a+k*o.sa].times(x[o.b+k*o.sb])
-				}
+				x[l.dst] = x[l.a].times(x[l.b])
 			case codeDiv:
-				for k := range o.n {
-					x[o.dst+k] = x[o.a+k*o.sa].over(x[o.b+k*o.sb])
-				}
+				x[l.dst] = x[l.a].over(x[l.b])
 			default:
-				for k := range o.n {
-					x[o.dst+k] = seenPair(o.code, x[o.a+k*o.sa], x[o.b+k*o.sb])
-				}
+				x[l.dst] = seenPair(l.code, x[l.a], x[l.b])
 			}
 		}
 		for i := range t.needs {
@@ -209,7 +201,7 @@ func bit(b bool) uint8 {
 // placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound. A reading on a bound is good.
 func (q *quick) placeRead(x spot) int8 {
 	switch {
-	case x.r > q.decidable:
+	case q.way != shortBounds, x.r > q.decidable:
 	case x.v == q.bounds.low, x.v == q.bounds.high, x.v > q.good.low && x.v < q.good.high:
 		return 0
 	case x.v < q.low:

@@ -294,6 +294,8 @@ func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, s *
 	f.use(p, s.checks, s.zs)
 	copy(f.spots, s.sight.spots)
 	f.spoken = f.spoken[:0]
+	copy(s.results, p.told.results)
+	copy(s.evidence.Possible, p.told.possible)
 	clear(s.depths) // all in full
 	for i := f.glance(p, s, 0); i < len(p.tests); i = f.glance(p, s, i+1) {
 		t := &p.tests[i]

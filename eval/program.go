@@ -93,9 +93,11 @@ type program struct {
 	guard    float64 // of the decision rule
 	beyond   float64 // how many standard uncertainties from a limit a value is clear of it
 	spots    []spot  // the constants at a glance, beside regs
-	ranged   bool    // a constant is not exact
-	regs     []reg   // initial registers, constants in place
-	computed []bool  // per register: a number that arithmetic was done for, so that it can be off by rounding
+	looks    []look
+	told     told   // of the checks that only tell a reading
+	ranged   bool   // a constant is not exact
+	regs     []reg  // initial registers, constants in place
+	computed []bool // per register: a number that arithmetic was done for, so that it can be off by rounding
 	ops      []op
 	masks    []uint64 // of codeWordIs
 	refs     []boundRef
@@ -149,6 +151,9 @@ type boundTest struct {
 	leans      bool         // its checks can have an outcome from other tests alone
 	uses       []int32      // tests whose values or outcomes it uses
 	clear      bool         // a glance can carry out its steps
+	lookFrom   int32        // its looks
+	lookTo     int32
+	told       []int32 // the readings that it tells of without judging them
 }
 
 // input is where a reading or a condition of a performance is loaded.
