@@ -214,6 +214,7 @@ func (b *binder) corrected(v *value, base int32, at []reference, k *boundLimit) 
 		if law.arg != nil {
 			bl.arg, _ = b.expr(law.arg)
 		}
+		bl.from, bl.to = bl.trust()
 		b.p.laws = append(b.p.laws, bl)
 		dst := int32(0)
 		if o := law.law.own; o != nil {

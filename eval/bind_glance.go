@@ -118,13 +118,14 @@ type quick struct {
 	way       shortcut
 	value, n  int32 // the registers to judge
 	results   [8]Result
-	sides     [16]int8 // of a limit, see place
-	good      band     // inside of its bounds
-	low, high float64  // below and above them, by more than arithmetic may put a number off
-	bounds    band     // themselves
-	decidable float64  // how far off a reading may be to be judged as it was read, below 0 of what is no reading
-	bands     []band   // of a grade, for each of its outcomes
-	words     []uint8  // of a word limit: the outcome of each word
+	sides     [16]int8  // of a limit, see place
+	good      band      // inside of its bounds
+	low, high float64   // below and above them, by more than arithmetic may put a number off
+	bounds    band      // themselves
+	decidable float64   // how far off a reading may be to be judged as it was read, below 0 of what is not
+	bands     []band    // of a grade, inside of each of its outcomes
+	cuts      []float64 // between them
+	words     []uint8   // of a word limit: the outcome of each word
 	rows      []glanceRow
 	alike     int32
 }
@@ -151,7 +152,7 @@ type glanceRow struct {
 // shorten recognises a check that can be judged at a glance.
 func (b *binder) shorten(k *boundCheck) quick {
 	c := k.c
-	q := quick{value: k.value, n: k.n}
+	q := quick{value: k.value, n: k.n, decidable: -1}
 	always := len(k.limits) == 1 && k.limits[0].when < 0
 	switch {
 	case copy(q.results[:], k.results) < len(k.results):
@@ -172,7 +173,7 @@ func (b *binder) shorten(k *boundCheck) quick {
 	case infoCheck:
 		q.way, q.results[0] = shortInformation, Information
 	case gradeCheck:
-		below := math.Inf(-1)
+		below, narrowest := math.Inf(-1), math.Inf(1)
 		for i, r := range c.rungs {
 			cut := math.Inf(1)
 			if r.cut != nil {
@@ -182,10 +183,10 @@ func (b *binder) shorten(k *boundCheck) quick {
 				}
 				cut = v
 			}
-			q.bands = append(q.bands, bandOf(below, cut))
-			below = cut
+			q.bands, q.cuts = append(q.bands, bandOf(below, cut)), append(q.cuts, cut)
+			narrowest, below = min(narrowest, cut-below), cut
 		}
-		q.way = shortGrade
+		q.way, q.decidable = shortGrade, b.decidable(q.value, narrowest)
 	case wordCheck:
 		if always {
 			q.way, q.words = shortWord, k.words
@@ -205,15 +206,21 @@ func (b *binder) shorten(k *boundCheck) quick {
 			q.sides[side] = -1
 		}
 		q.sides[3], q.sides[2|4], q.sides[1|8] = 0, k.lowAt, k.highAt
-		switch q.decidable = -1; {
-		case int(l.value) >= b.p.inputs:
-		case b.p.guard > 0:
-			q.decidable = 0
-		default:
-			q.decidable = (high - low) / meterSpan // one standard uncertainty of a meter that can decide the limit at all
-		}
+		q.decidable = b.decidable(q.value, high-low)
 	}
 	return q
+}
+
+// decidable tells how far off a reading may be for it to be judged as it was read between bounds so far apart: no more than what makes a meter unable to
+// decide at all, and not at all by a rule that asks for a distance. It is negative of what is no reading.
+func (b *binder) decidable(r int32, apart float64) float64 {
+	switch {
+	case int(r) >= b.p.inputs:
+		return -1
+	case b.p.guard > 0:
+		return 0
+	}
+	return apart / meterSpan
 }
 
 // number reads a bound that is a number of the sheet and belongs to the good side; a bound that is not there leaves the value as it is.

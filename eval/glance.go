@@ -143,7 +143,10 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 					outcome = f.see(p, q, s.sight.ranged[at])
 				}
 				if outcome < 0 {
-					if outcome = q.placeRead(x[l.a]); outcome < 0 || s.sight.ranged[at] {
+					if q.decidable < 0 || s.sight.regs[l.a].lo != s.sight.regs[l.a].hi {
+						return at
+					}
+					if outcome = q.placeRead(x[l.a]); outcome < 0 {
 						return at
 					}
 					if x[l.a].r > 0 {
@@ -198,18 +201,23 @@ func bit(b bool) uint8 {
 	return 0
 }
 
-// placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound. A reading on a bound is good.
+// placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound or cut. A bound belongs to the good side, and a cut to
+// what is above it.
 func (q *quick) placeRead(x spot) int8 {
 	switch {
-	case q.way != shortBounds, x.r > q.decidable:
-	case x.v == q.bounds.low, x.v == q.bounds.high, x.v > q.good.low && x.v < q.good.high:
+	case x.r > q.decidable:
+		return -1
+	case q.way == shortGrade:
+		for i, b := range q.bands {
+			if x.v > b.low && x.v < b.high || i > 0 && x.v == q.cuts[i-1] {
+				return int8(i)
+			}
+		}
+		return -1
+	case x.v == q.bounds.low, x.v == q.bounds.high:
 		return 0
-	case x.v < q.low:
-		return q.sides[2|4]
-	case x.v > q.high:
-		return q.sides[1|8]
 	}
-	return -1
+	return q.place(spot{v: x.v})
 }
 
 // see finds the one outcome that a check can have, -1 if there may be others.
@@ -294,13 +302,12 @@ func (l *boundLaw) seen(x []spot, from spot) spot {
 		return unseen
 	}
 	low, high := cond.v-cond.r, cond.v+cond.r
-	if !law.allowed(low, l.ref, arg.v-arg.r) || high > low && !law.allowed(high, l.ref, arg.v-arg.r) {
+	switch {
+	case low < l.from || high > l.to:
 		return unseen
-	}
-	if arg.r > 0 && (!law.allowed(low, l.ref, arg.v+arg.r) || !law.allowed(high, l.ref, arg.v+arg.r)) {
+	case l.arg >= 0 && !(law.allowed(low, l.ref, arg.v-arg.r) && law.allowed(high, l.ref, arg.v-arg.r) && law.allowed(low, l.ref, arg.v+arg.r) && law.allowed(high, l.ref, arg.v+arg.r)):
 		return unseen
-	}
-	if from.r == 0 && high == low && arg.r == 0 {
+	case from.r == 0 && high == low && arg.r == 0:
 		return spot{v: l.correct(from.v, cond.v, arg.v)}
 	}
 	return law.seen(from, cond, arg, l.ref, l.per)

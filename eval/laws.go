@@ -162,6 +162,28 @@ func init() {
 	})
 }
 
+// trust gives the range of the condition in which a law is allowed; it is empty if there is none.
+func (l *boundLaw) trust() (from, to float64) {
+	from, to = math.Inf(-1), math.Inf(1)
+	switch l.k.law.name {
+	case "copper":
+		return max(l.ref-maxHeating, -copperK), l.ref + maxHeating
+	case "aluminium":
+		return max(l.ref-maxHeating, -aluminiumK), l.ref + maxHeating
+	case "insulation":
+		return max(l.ref-maxHeating, 0), l.ref + maxHeating
+	case "proportional", "back_emf":
+		p, q := l.ref*(1-maxVoltageShare), l.ref*(1+maxVoltageShare)
+		return min(p, q), max(p, q)
+	case "ohmic":
+		if l.ref <= 0 {
+			return to, from
+		}
+		return 0, to
+	}
+	return from, to
+}
+
 // apart is the dimension of the difference of two values.
 func apart(d units.Dimension) units.Dimension {
 	if d.Kind() == units.Temperature {

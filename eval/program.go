@@ -201,6 +201,7 @@ type boundLaw struct {
 	arg      int32 // -1 without
 	per      float64
 	printRef string
+	from, to float64 // the conditions in which it is allowed; with an argument, not in all of them
 }
 
 type boundAlike struct {

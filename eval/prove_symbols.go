@@ -332,7 +332,7 @@ func (x *symbols) law(l *boundLaw, a *amount) *amount {
 	if l.arg >= 0 {
 		arg = x.amount(l.arg)
 	}
-	from, to := l.trust()
+	from, to := l.from, l.to
 	x.trusted = append(x.trusted, x.compared(codeAtLeast, c, constOf(from)), x.compared(codeAtMost, c, constOf(to)))
 	correct := func(v, cv, av float64) float64 {
 		if !l.k.law.allowed(cv, l.ref, av) {
@@ -370,21 +370,6 @@ func (x *symbols) law(l *boundLaw, a *amount) *amount {
 			return out.lo, out.hi
 		},
 	})
-}
-
-// trust gives the range of the condition in which a law is allowed.
-func (l *boundLaw) trust() (from, to float64) {
-	from, to = math.Inf(-1), math.Inf(1)
-	switch l.k.law.name {
-	case "copper", "aluminium", "insulation":
-		return max(l.ref-maxHeating, 0), l.ref + maxHeating
-	case "proportional", "back_emf":
-		p, q := l.ref*(1-maxVoltageShare), l.ref*(1+maxVoltageShare)
-		return min(p, q), max(p, q)
-	case "ohmic":
-		return 0, to
-	}
-	return from, to
 }
 
 // judgedAt runs the program at a point; nil if the point stands for more than readings that stand still.
