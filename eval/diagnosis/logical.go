@@ -238,6 +238,7 @@ type Evidence struct {
 
 	examined []uint64 // the set of faults that name a check that was read
 	excluded []uint64 // the set of faults that need what is not possible
+	proving  []int32  // checks whose outcome proves something
 	proofs   []proof
 }
 
@@ -272,29 +273,34 @@ var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
 // known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none. It also finds the proofs, in the
 // order of the checks.
 func (t *Table) sift(ev *Evidence) {
-	ev.examined, ev.excluded, ev.proofs = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells)), ev.proofs[:0]
+	ev.examined, ev.excluded, ev.proving = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells)), resized(ev.proving, len(t.places)+1)
 	for i, cells := range t.cells {
-		examined, excluded := uint64(0), uint64(0)
+		examined, excluded, proving := uint64(0), uint64(0), uint32(0)
 		for c, possible := range ev.Possible[:len(t.places)] {
 			at := &t.places[c]
 			if possible &= at.all; possible == 0 {
 				continue
 			}
-			first := int(at.from) + bits.TrailingZeros32(possible)
-			told := &cells[first]
-			lost, more := told.lost, possible&(possible-1)
-			if more == 0 && i == 0 && possible&at.proving != 0 {
-				ev.proofs = append(ev.proofs, proof{int32(c), t.behind[first]})
-			}
-			for ; more != 0; more &= more - 1 {
-				lost &= cells[int(at.from)+bits.TrailingZeros32(more)].lost
+			first := bits.TrailingZeros32(possible)
+			told := &cells[int(at.from)+first]
+			lost, proves := told.lost, at.proving>>first&1
+			for more := possible & (possible - 1); more != 0; more &= more - 1 {
+				lost, proves = lost&cells[int(at.from)+bits.TrailingZeros32(more)].lost, 0
 			}
 			examined, excluded = examined|told.named, excluded|lost
+			ev.proving[proving] = int32(c) // kept if it proves something: without a branch, which would go by readings
+			proving += proves
 		}
 		if t.masking {
 			excluded = 0
 		}
 		ev.examined[i], ev.excluded[i] = examined, excluded
+		if i == 0 {
+			ev.proofs = ev.proofs[:0]
+			for _, c := range ev.proving[:proving] {
+				ev.proofs = append(ev.proofs, proof{c, t.behind[int(t.places[c].from)+bits.TrailingZeros32(ev.Possible[c])]})
+			}
+		}
 	}
 }
 
