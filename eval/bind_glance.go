@@ -18,7 +18,8 @@ func (b *binder) bindGlance() {
 	p.told = told{make([]uint32, len(p.checks)), make([]Result, len(p.checks))}
 	for i := range p.tests {
 		t := &p.tests[i]
-		t.uses = b.usedBy(t)
+		t.uses, t.looks = b.usedBy(t), int32(len(p.looks))
+		p.looks = append(p.looks, look{code: codeTest, aux: int32(i)})
 		if t.clear = t.applies == canTrue && p.isClear(t); t.clear {
 			b.bindLooks(t)
 		}
@@ -31,13 +32,16 @@ type look struct {
 	code      opCode
 	way       shortcut // of a check
 	dst, a, b int32
-	aux       int32 // of a check its number
+	aux       int32 // of a check its number, or the number of a test
 }
 
 // bindLooks lays out the looks of a test. A value that is only told of needs none: that it was read is known before.
 func (b *binder) bindLooks(t *boundTest) {
 	p := b.p
-	t.lookFrom = int32(len(p.looks))
+	add := func(l look) { p.looks = append(p.looks, l) }
+	for _, other := range t.uses {
+		add(look{code: codeUse, aux: other})
+	}
 	for _, o := range p.ops[t.from:t.to] {
 		switch o.code {
 		case codeTighten:
@@ -48,20 +52,27 @@ func (b *binder) bindLooks(t *boundTest) {
 				t.told = append(t.told, q.value)
 				continue
 			}
-			p.looks = append(p.looks, look{code: o.code, way: q.way, a: q.value, aux: o.aux})
+			add(look{code: o.code, way: q.way, a: q.value, aux: o.aux})
 		case codeOutcome, codeLaw, codeCarry:
-			p.looks = append(p.looks, look{code: o.code, dst: o.dst, a: o.a, aux: o.aux})
+			add(look{code: o.code, dst: o.dst, a: o.a, aux: o.aux})
+		case codeWordIs:
+			for k := range o.n {
+				add(look{code: o.code, dst: o.dst + k, a: o.a + k*o.sa, b: o.sb, aux: o.aux})
+			}
 		default:
 			for k := range o.n {
-				l := look{code: o.code, dst: o.dst + k, a: o.a + k*o.sa, b: o.b + k*o.sb, aux: o.aux}
-				if o.code == codeWordIs {
-					l.b = o.sb // whether it is turned round
-				}
-				p.looks = append(p.looks, l)
+				add(look{code: o.code, dst: o.dst + k, a: o.a + k*o.sa, b: o.b + k*o.sb})
 			}
 		}
 	}
-	t.lookTo = int32(len(p.looks))
+	for _, n := range t.needs {
+		if n.truth >= 0 {
+			add(look{code: codeNeed, a: n.truth})
+		}
+		if n.cond >= 0 {
+			add(look{code: codeKnown, a: n.cond})
+		}
+	}
 }
 
 // usedBy lists the tests whose values or outcomes a test uses.

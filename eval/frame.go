@@ -11,7 +11,6 @@ type frame struct {
 	program  *program
 	perf     int32 // the performance that is judged
 	regs     []reg
-	spots    []spot // beside regs, see glance
 	states   []checkState
 	sorted   []float64
 	kept2    []float64
@@ -33,7 +32,7 @@ func (f *frame) use(p *program, states []checkState, zs []float64) {
 	f.states, f.zs, f.halvings = states, zs, 0
 	if f.program != p {
 		f.program = p
-		f.regs, f.spots = append(f.regs[:0], p.regs...), append(f.spots[:0], p.spots...)
+		f.regs = append(f.regs[:0], p.regs...)
 		f.rows = grown(f.rows, p.rows)
 		clear(f.rows)
 		f.seeded = grown(f.seeded, p.inputs)

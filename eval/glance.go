@@ -50,9 +50,9 @@ func spotOf(r reg, e readingError, beyond float64) spot {
 	return unseen
 }
 
-// A sight is what the tests of one pass read, laid out for a program. It is not changed once it is made.
+// A sight is what the tests of one pass read, laid out for a program. But for the spots that a glance works out it is not changed once it is made.
 type sight struct {
-	spots  []spot // of the inputs
+	spots  []spot // of all registers
 	regs   []reg
 	errors []readingError
 	perfs  []int32 // per test, the performance that can be judged at a glance, -1 without
@@ -79,7 +79,7 @@ const (
 func (j *Job) look(plan [][]planned, pass int) *sight {
 	p := j.program
 	s := &sight{
-		spots: slices.Clone(p.spots[:p.inputs]), regs: slices.Clone(p.regs[:p.inputs]), errors: make([]readingError, p.inputs),
+		spots: slices.Clone(p.spots), regs: slices.Clone(p.regs[:p.inputs]), errors: make([]readingError, p.inputs),
 		perfs: make([]int32, len(p.tests)), ranged: make([]bool, len(p.tests)),
 	}
 	for i := range p.tests {
@@ -115,75 +115,80 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 
 // glance judges tests from one on, each if all of its checks are clear, and returns the first that must be judged in full. Of that it has decided nothing.
 func (f *frame) glance(p *program, s *passState, from int) int {
-	x, possible, results := f.spots, s.evidence.Possible, s.results
-	for at := from; at < len(p.tests); at++ {
-		t := &p.tests[at]
-		if s.sight.perfs[at] < 0 {
-			return at
-		}
-		depth := atGlance
-		for _, i := range t.uses {
-			switch s.depths[i] {
-			case inFull:
+	if from == len(p.tests) {
+		return from
+	}
+	x, looks, possible, results := s.sight.spots, p.looks[p.tests[from].looks:], s.evidence.Possible, s.results
+	at, depth := from, atGlance
+	for i := range looks {
+		l := &looks[i]
+		switch l.code {
+		case codeTest:
+			if int(l.aux) > at {
+				s.depths[at] = depth
+			}
+			if at, depth = int(l.aux), atGlance; s.sight.perfs[at] < 0 {
 				return at
-			case byReading:
+			}
+		case codeUse:
+			if s.depths[l.aux] == inFull {
+				return at
+			}
+			if s.depths[l.aux] == byReading {
 				depth = byReading
 			}
-		}
-		looks := p.looks[t.lookFrom:t.lookTo]
-		for i := range looks {
-			l := &looks[i]
-			switch l.code {
-			case codeCheck:
-				q := &p.quick[l.aux]
-				outcome := int8(-1)
-				if l.way == shortBounds {
-					outcome = q.place(x[l.a])
-				} else {
-					outcome = f.see(p, q, s.sight.ranged[at])
-				}
-				if outcome < 0 {
-					if q.decidable < 0 || s.sight.regs[l.a].lo != s.sight.regs[l.a].hi {
-						return at
-					}
-					if outcome = q.placeRead(x[l.a]); outcome < 0 {
-						return at
-					}
-					if x[l.a].r > 0 {
-						depth = byReading
-					}
-				}
-				possible[l.aux], results[l.aux] = 1<<(outcome&31), q.results[outcome&7]
-			case codeOutcome:
-				x[l.dst] = p.refs[l.aux].seen(possible)
-			case codeLaw:
-				x[l.dst] = p.laws[l.aux].seen(x, x[l.a])
-			case codeWordIs:
-				x[l.dst] = unseen
-				if w := x[l.a]; w.r == 0 {
-					x[l.dst] = seen((p.masks[l.aux]>>uint(w.v)&1 != 0) != (l.b == 1))
-				}
-			case codeCarry:
-				x[l.dst] = x[l.a]
-			case codeAdd:
-				x[l.dst] = x[l.a].and(x[l.b], 1)
-			case codeSub:
-				x[l.dst] = x[l.a].and(x[l.b], -1)
-			case codeMul:
-				x[l.dst] = x[l.a].times(x[l.b])
-			case codeDiv:
-				x[l.dst] = x[l.a].over(x[l.b])
-			default:
-				x[l.dst] = seenPair(l.code, x[l.a], x[l.b])
+		case codeCheck:
+			q := &p.quick[l.aux]
+			outcome := int8(-1)
+			if l.way == shortBounds {
+				outcome = q.place(x[l.a])
+			} else {
+				outcome = f.see(p, q, x, s.sight.ranged[at])
 			}
-		}
-		for i := range t.needs {
-			if n := &t.needs[i]; n.truth >= 0 && !x[n.truth].is(1) || n.cond >= 0 && x[n.cond].r == infinite {
+			if outcome < 0 {
+				if q.decidable < 0 || s.sight.regs[l.a].lo != s.sight.regs[l.a].hi {
+					return at
+				}
+				if outcome = q.placeRead(x[l.a]); outcome < 0 {
+					return at
+				}
+				if x[l.a].r > 0 {
+					depth = byReading
+				}
+			}
+			possible[l.aux], results[l.aux] = 1<<(outcome&31), q.results[outcome&7]
+		case codeNeed:
+			if !x[l.a].is(1) {
 				return at
 			}
+		case codeKnown:
+			if x[l.a].r == infinite {
+				return at
+			}
+		case codeOutcome:
+			x[l.dst] = p.refs[l.aux].seen(possible)
+		case codeLaw:
+			x[l.dst] = p.laws[l.aux].seen(x, x[l.a])
+		case codeWordIs:
+			x[l.dst] = unseen
+			if w := x[l.a]; w.r == 0 {
+				x[l.dst] = seen((p.masks[l.aux]>>uint(w.v)&1 != 0) != (l.b == 1))
+			}
+		case codeCarry:
+			x[l.dst] = x[l.a]
+		case codeAdd:
+			x[l.dst] = x[l.a].and(x[l.b], 1)
+		case codeSub:
+			x[l.dst] = x[l.a].and(x[l.b], -1)
+		case codeMul:
+			x[l.dst] = x[l.a].times(x[l.b])
+		case codeDiv:
+			x[l.dst] = x[l.a].over(x[l.b])
+		default:
+			x[l.dst] = seenPair(l.code, x[l.a], x[l.b])
 		}
-		s.depths[at] = depth
 	}
+	s.depths[at] = depth
 	return len(p.tests)
 }
 
@@ -221,8 +226,8 @@ func (q *quick) placeRead(x spot) int8 {
 }
 
 // see finds the one outcome that a check can have, -1 if there may be others.
-func (f *frame) see(p *program, q *quick, ranged bool) int8 {
-	x := &f.spots[q.value]
+func (f *frame) see(p *program, q *quick, spots []spot, ranged bool) int8 {
+	x := &spots[q.value]
 	switch q.way {
 	case shortGrade:
 		low, high := x.v-x.r, x.v+x.r
@@ -241,7 +246,7 @@ func (f *frame) see(p *program, q *quick, ranged bool) int8 {
 		}
 	case shortPattern:
 		for _, row := range q.rows {
-			switch truth := f.spots[max(row.truth, 0)]; {
+			switch truth := spots[max(row.truth, 0)]; {
 			case row.truth < 0 || truth.is(1):
 				return int8(row.outcome)
 			case !truth.is(0):
@@ -250,7 +255,8 @@ func (f *frame) see(p *program, q *quick, ranged bool) int8 {
 		}
 	case shortAlike:
 		if !ranged {
-			return f.seeAlike(&p.alikes[q.alike], f.spots[q.value:q.value+q.n])
+			a := &p.alikes[q.alike]
+			return f.seeAlike(a, spots[q.value:q.value+q.n], spots[a.tolerance])
 		}
 	}
 	return -1
@@ -258,8 +264,7 @@ func (f *frame) see(p *program, q *quick, ranged bool) int8 {
 
 // seeAlike compares exact members, however their errors hang together: the weights of the members in the difference of the spread and what is allowed add
 // up to 2 and the tolerance at most.
-func (f *frame) seeAlike(a *boundAlike, members []spot) int8 {
-	tolerance := f.spots[a.tolerance]
+func (f *frame) seeAlike(a *boundAlike, members []spot, tolerance spot) int8 {
 	f.sorted = f.sorted[:0]
 	most := 0.
 	for _, m := range members {
@@ -273,9 +278,11 @@ func (f *frame) seeAlike(a *boundAlike, members []spot) int8 {
 	} else {
 		ref = 1
 	}
-	gap := math.Abs(float64(tolerance.v*ref) - spread)
-	if tolerance.r != 0 || ref == 0 || !(gap > most+float64(10*rounding*spread)) {
+	switch room := float64(tolerance.v*ref) - spread; {
+	case tolerance.r != 0 || ref == 0 || !(math.Abs(room) > most+float64(10*rounding*spread)):
 		return -1
+	case room > 0:
+		return 0
 	}
 	return single(oddOut(a, f.sorted, tolerance.v))
 }

@@ -292,7 +292,6 @@ func (p *program) find(unit string, t *test) int {
 func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, s *passState) error {
 	s.sight = j.sights[pass]
 	f.use(p, s.checks, s.zs)
-	copy(f.spots, s.sight.spots)
 	f.spoken = f.spoken[:0]
 	copy(s.results, p.told.results)
 	copy(s.evidence.Possible, p.told.possible)

@@ -80,6 +80,10 @@ const (
 	codeCarry    // a value of another test, as a source of error of its own
 	codeTighten  // a value that uses a reading more than once
 	codeCheck
+	codeTest  // only of a glance, as those after it: a test begins
+	codeUse   // a test uses another
+	codeNeed  // a truth that a test needs
+	codeKnown // a number or word that it needs to know
 )
 
 type program struct {
@@ -151,9 +155,8 @@ type boundTest struct {
 	leans      bool         // its checks can have an outcome from other tests alone
 	uses       []int32      // tests whose values or outcomes it uses
 	clear      bool         // a glance can carry out its steps
-	lookFrom   int32        // its looks
-	lookTo     int32
-	told       []int32 // the readings that it tells of without judging them
+	looks      int32        // where those of the test begin
+	told       []int32      // the readings that it tells of without judging them
 }
 
 // input is where a reading or a condition of a performance is loaded.
