@@ -53,7 +53,13 @@ func (b *binder) bindLooks(t *boundTest) {
 				continue
 			}
 			add(look{code: o.code, way: q.way, a: q.value, aux: o.aux})
-		case codeOutcome, codeLaw, codeCarry:
+		case codeOutcome:
+			if r := &p.refs[o.aux]; len(r.checks) == 1 && !r.not {
+				add(look{code: codeOutcomeIs, dst: o.dst, a: r.checks[0], aux: int32(r.masks[0])})
+				continue
+			}
+			add(look{code: o.code, dst: o.dst, aux: o.aux})
+		case codeLaw, codeCarry:
 			add(look{code: o.code, dst: o.dst, a: o.a, aux: o.aux})
 		case codeWordIs:
 			for k := range o.n {

@@ -55,7 +55,8 @@ type sight struct {
 	spots  []spot // of all registers
 	regs   []reg
 	errors []readingError
-	perfs  []int32 // per test, the performance that can be judged at a glance, -1 without
+	perfs  []int32 // per test, the performance that can be judged at a glance
+	depths []depth // per test: whether there is one
 	ranged []bool  // per test: it uses numbers that are not exact
 }
 
@@ -80,11 +81,11 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 	p := j.program
 	s := &sight{
 		spots: slices.Clone(p.spots), regs: slices.Clone(p.regs[:p.inputs]), errors: make([]readingError, p.inputs),
-		perfs: make([]int32, len(p.tests)), ranged: make([]bool, len(p.tests)),
+		perfs: make([]int32, len(p.tests)), depths: make([]depth, len(p.tests)), ranged: make([]bool, len(p.tests)),
 	}
 	for i := range p.tests {
 		t := &p.tests[i]
-		if s.perfs[i] = -1; !t.clear || len(plan[i]) != 1 || plan[i][0].spoiled >= 0 || plan[i][0].renewed {
+		if !t.clear || len(plan[i]) != 1 || plan[i][0].spoiled >= 0 || plan[i][0].renewed {
 			continue
 		}
 		perf, at, blank := j.perfs[plan[i][0].perf], int32(0), true
@@ -102,12 +103,10 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 		if slices.ContainsFunc(t.told, func(r int32) bool { return s.spots[r].r == infinite }) || t.leans && blank || j.partedFrom(t, perf, pass) {
 			continue
 		}
-		s.perfs[i] = plan[i][0].perf
+		s.perfs[i], s.depths[i] = plan[i][0].perf, atGlance
 		for _, other := range t.uses {
 			s.ranged[i] = s.ranged[i] || s.ranged[other]
-			if s.perfs[other] < 0 {
-				s.perfs[i] = -1
-			}
+			s.depths[i] = min(s.depths[i], s.depths[other])
 		}
 	}
 	return s
@@ -118,24 +117,20 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 	if from == len(p.tests) {
 		return from
 	}
-	x, looks, possible, results := s.sight.spots, p.looks[p.tests[from].looks:], s.evidence.Possible, s.results
-	at, depth := from, atGlance
+	x, looks, possible, results, at := s.sight.spots, p.looks[p.tests[from].looks:], s.evidence.Possible, s.results, from
 	for i := range looks {
 		l := &looks[i]
 		switch l.code {
 		case codeTest:
-			if int(l.aux) > at {
-				s.depths[at] = depth
-			}
-			if at, depth = int(l.aux), atGlance; s.sight.perfs[at] < 0 {
+			if at = int(l.aux); s.depths[at] == inFull {
 				return at
 			}
 		case codeUse:
-			if s.depths[l.aux] == inFull {
-				return at
-			}
-			if s.depths[l.aux] == byReading {
-				depth = byReading
+			switch s.depths[l.aux] {
+			case inFull:
+				return s.leave(at)
+			case byReading:
+				s.depths[at] = byReading
 			}
 		case codeCheck:
 			q := &p.quick[l.aux]
@@ -147,23 +142,25 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 			}
 			if outcome < 0 {
 				if q.decidable < 0 || s.sight.regs[l.a].lo != s.sight.regs[l.a].hi {
-					return at
+					return s.leave(at)
 				}
 				if outcome = q.placeRead(x[l.a]); outcome < 0 {
-					return at
+					return s.leave(at)
 				}
 				if x[l.a].r > 0 {
-					depth = byReading
+					s.depths[at] = byReading
 				}
 			}
 			possible[l.aux], results[l.aux] = 1<<(outcome&31), q.results[outcome&7]
+		case codeOutcomeIs:
+			x[l.dst] = spot{v: float64(bit(possible[l.a]&uint32(l.aux) != 0))}
 		case codeNeed:
 			if !x[l.a].is(1) {
-				return at
+				return s.leave(at)
 			}
 		case codeKnown:
 			if x[l.a].r == infinite {
-				return at
+				return s.leave(at)
 			}
 		case codeOutcome:
 			x[l.dst] = p.refs[l.aux].seen(possible)
@@ -188,8 +185,13 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 			x[l.dst] = seenPair(l.code, x[l.a], x[l.b])
 		}
 	}
-	s.depths[at] = depth
 	return len(p.tests)
+}
+
+// leave leaves a test to be judged in full.
+func (s *passState) leave(test int) int {
+	s.depths[test] = inFull
+	return test
 }
 
 // place finds the outcome of a limit that a number has wherever it lies within its reach, -1 if there is none.

@@ -295,7 +295,7 @@ func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, s *
 	f.spoken = f.spoken[:0]
 	copy(s.results, p.told.results)
 	copy(s.evidence.Possible, p.told.possible)
-	clear(s.depths) // all in full
+	copy(s.depths, s.sight.depths)
 	for i := f.glance(p, s, 0); i < len(p.tests); i = f.glance(p, s, i+1) {
 		t := &p.tests[i]
 		s.spell(f, p, s.depths, t.uses)

@@ -168,6 +168,6 @@ func takeAtRandom(t *rapid.T, j *Job) {
 // noGlances hides from a pass that its tests can be judged at a glance.
 func noGlances(s *sight) *sight {
 	full := *s
-	full.perfs = slices.Repeat([]int32{-1}, len(s.perfs))
+	full.depths = make([]depth, len(s.depths))
 	return &full
 }

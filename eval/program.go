@@ -84,6 +84,7 @@ const (
 	codeUse   // a test uses another
 	codeNeed  // a truth that a test needs
 	codeKnown // a number or word that it needs to know
+	codeOutcomeIs
 )
 
 type program struct {
