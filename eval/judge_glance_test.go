@@ -70,6 +70,10 @@ func TestGlanceGivesTheSame(t *testing.T) {
 		require.NoError(t, err)
 		bench, err := Compile([]*dsl.File{f})
 		require.NoError(t, err)
+		clear, err := bench.Open("unit")
+		require.NoError(t, err)
+		takeClear(t, clear)
+		sameAtGlance(t, clear, ways)
 		rapid.Check(t, func(t *rapid.T) {
 			j, err := bench.Open("unit")
 			require.NoError(t, err)
@@ -80,6 +84,31 @@ func TestGlanceGivesTheSame(t *testing.T) {
 	for way := shortBounds; way <= shortAlike; way++ {
 		require.NotZero(t, ways[way], "no check of way %d was judged at a glance", way)
 	}
+}
+
+// TestGlanceOnRecords compares the two on the trials and records of the examples, as they are and with readings spoilt.
+func TestGlanceOnRecords(t *testing.T) {
+	bench, trials := exampleRecords(t, "trials")
+	_, records := exampleRecords(t, "records")
+	ways, passes := map[shortcut]int{}, 0
+	for _, r := range slices.Concat(trials, records) {
+		j, err := bench.Load(r)
+		require.NoError(t, err)
+		sameAtGlance(t, j, ways)
+		passes = max(passes, len(r.Passes))
+	}
+	require.Greater(t, passes, 1, "some records go on after work")
+	for _, way := range []shortcut{shortBounds, shortWord, shortInformation, shortPattern, shortAlike} {
+		require.NotZero(t, ways[way], "no check of way %d was judged at a glance", way)
+	}
+	bench, records = hostile(t)
+	rapid.Check(t, func(t *rapid.T) {
+		j, err := bench.Load(hostileRecord(t, records))
+		if err != nil || j.prepare(context.Background()) != nil {
+			t.Skip()
+		}
+		sameAtGlance(t, j, ways)
+	})
 }
 
 // sameAtGlance judges a job at a glance and in full, and counts the checks that a glance decided.
@@ -117,6 +146,17 @@ func sameAtGlance(t require.TestingT, j *Job, ways map[shortcut]int) {
 			}
 		}
 	}
+}
+
+// takeClear takes readings that are clear of every limit.
+func takeClear(t *testing.T, j *Job) {
+	q := func(text string) Value { return Number(units.Must(text)) }
+	require.NoError(t, j.Take("field", Reading{
+		Values: map[string]Value{"current": q("4.615 A"), "look": Word("clean")},
+		At:     map[string]Value{"supply": q("12.00 V"), "winding_temp": q("20 °C")},
+	}))
+	require.NoError(t, j.Take("pairs.ohms", Reading{Value: List(q("90.0 mΩ"), q("90.2 mΩ"), q("90.1 mΩ"))}))
+	require.NoError(t, j.Take("output.current", Reading{Value: q("28 A")}))
 }
 
 // takeAtRandom takes some readings of each test, some of them twice, missing or within ranges.
