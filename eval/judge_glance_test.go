@@ -111,6 +111,33 @@ func TestGlanceOnRecords(t *testing.T) {
 	})
 }
 
+// TestGlanceWithCoarseMeters: where a meter is hardly able to decide a limit, a glance does not decide for it.
+func TestGlanceWithCoarseMeters(t *testing.T) {
+	for _, accuracy := range []float64{0.02, 0.1, 0.2, 0.3, 0.4, 0.42, 0.44, 0.46, 0.48, 0.5, 0.6, 1} {
+		f, err := dsl.Parse("coarse.sheet", fmt.Appendf(nil, `brushgear 1
+family unit "Unit" {
+  instrument voltmeter : V accuracy ± %g V
+  test output "Output" {
+    read volts : V with voltmeter
+    read ripple : V with voltmeter
+    limit volts 10 to 11 V
+    grade ripple : low below 10 V | good as pass below 11 V | high
+  }
+}
+`, accuracy))
+		require.NoError(t, err)
+		bench, err := Compile([]*dsl.File{f})
+		require.NoError(t, err)
+		for tenths := 90; tenths <= 120; tenths++ {
+			j, err := bench.Open("unit")
+			require.NoError(t, err)
+			at := Number(units.Must(fmt.Sprintf("%g V", float64(tenths)/10)))
+			require.NoError(t, j.Take("output", Reading{Values: map[string]Value{"volts": at, "ripple": at}}))
+			sameAtGlance(t, j, map[shortcut]int{})
+		}
+	}
+}
+
 // sameAtGlance judges a job at a glance and in full, and counts the checks that a glance decided.
 func sameAtGlance(t require.TestingT, j *Job, ways map[shortcut]int) {
 	brief, full := &Verdict{}, &Verdict{}
