@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -9,17 +10,21 @@ import (
 )
 
 // Contents is what the sheets say of one family or kind, for a person to read: its tests with their cautions, its limits with their sources, its
-// faults, and the table of faults and tests. It is plain data, a copy that belongs to the caller.
+// faults with what to do about them, and the table of faults and tests. It is plain data, a copy that belongs to the caller.
 type Contents struct {
-	Unit     string          `json:"unit"`
-	Title    string          `json:"title"`
-	Layers   []string        `json:"layers"` // what the unit is built on, lowest first: "kind alternator", "family tarnby_90"
-	Sheets   string          `json:"sheets"` // digest of the sheets
-	Cautions []Caution       `json:"cautions,omitempty"`
-	Tests    []ContentsTest  `json:"tests"`
-	Limits   []ContentsLimit `json:"limits"`
-	Faults   []ContentsFault `json:"faults"`
-	Table    *FaultTable     `json:"table"`
+	Unit     string           `json:"unit"`
+	Title    string           `json:"title"`
+	Layers   []string         `json:"layers"` // what the unit is built on, lowest first: "kind alternator", "family tarnby_90"
+	Sheets   string           `json:"sheets"` // digest of the sheets
+	Cautions []Caution        `json:"cautions,omitempty"`
+	Tests    []ContentsTest   `json:"tests"`
+	Laws     []ContentsLaw    `json:"laws,omitempty"`    // that the sheets declare, in the order of their names
+	Release  []string         `json:"release,omitempty"` // what has to be good before a unit goes out; empty: all that is meant for it
+	Limits   []ContentsLimit  `json:"limits"`
+	Faults   []ContentsFault  `json:"faults"`
+	Remedies []ContentsRemedy `json:"remedies,omitempty"` // of these faults, in their order
+	Causes   []ContentsCause  `json:"causes,omitempty"`   // of these faults, in their order
+	Table    *FaultTable      `json:"table"`
 }
 
 // A Caution is a warning, with the name under which tests call for it.
@@ -30,19 +35,30 @@ type Caution struct {
 
 // A ContentsTest is one test.
 type ContentsTest struct {
-	Name     string   `json:"test"`
-	Title    string   `json:"title"`
-	Stage    string   `json:"stage,omitempty"`   // in words
-	Minutes  float64  `json:"minutes,omitempty"` // at the bench
-	Applies  bool     `json:"applies"`           // false: not meant for this unit
-	When     string   `json:"when,omitempty"`    // for which units it is meant
-	Needs    []string `json:"needs,omitempty"`
-	Across   []string `json:"across,omitempty"`
-	Lifted   []string `json:"lifted,omitempty"`
-	Run      string   `json:"run,omitempty"` // longest time under power, and the rest after it
-	Steps    []string `json:"steps,omitempty"`
-	Reads    []string `json:"reads"`
-	Cautions []string `json:"cautions,omitempty"` // by name
+	Name      string   `json:"test"`
+	Title     string   `json:"title"`
+	Stage     string   `json:"stage,omitempty"`   // in words
+	Minutes   float64  `json:"minutes,omitempty"` // at the bench
+	Applies   bool     `json:"applies"`           // false: not meant for this unit
+	When      string   `json:"when,omitempty"`    // for which units it is meant
+	Needs     []string `json:"needs,omitempty"`
+	Across    []string `json:"across,omitempty"`
+	Lifted    []string `json:"lifted,omitempty"`
+	Run       string   `json:"run,omitempty"` // longest time under power, and the rest after it
+	Steps     []string `json:"steps,omitempty"`
+	Reads     []string `json:"reads"`
+	Formulas  []string `json:"formulas,omitempty"`    // what is worked out from the readings: "lost = battery_volts - volts"
+	Corrected []string `json:"corrections,omitempty"` // what is corrected, and how: "current by copper from winding_temp"
+	Cautions  []string `json:"cautions,omitempty"`    // by name
+}
+
+// A ContentsLaw is a law of correction that the sheets declare themselves.
+type ContentsLaw struct {
+	Name    string `json:"law"`
+	Title   string `json:"title,omitempty"`
+	Formula string `json:"formula"` // with what its names stand for
+	When    string `json:"when"`    // it is refused elsewhere
+	Source  string `json:"source,omitempty"`
 }
 
 // A ContentsLimit is one limit, grade or pattern. When several limits of one check stand in the sheets, each is one; which of them counts follows from
@@ -70,6 +86,24 @@ type ContentsFault struct {
 	Because   string   `json:"because,omitempty"`
 }
 
+// A ContentsRemedy is what is done about faults.
+type ContentsRemedy struct {
+	Name    string   `json:"remedy"`
+	Title   string   `json:"title"`
+	Stage   string   `json:"stage,omitempty"`   // in words
+	Allowed string   `json:"allowed,omitempty"` // when it can be done
+	Needs   []string `json:"needs,omitempty"`
+	Retest  []string `json:"retest,omitempty"` // titles of the tests to repeat after it
+}
+
+// A ContentsCause is a reason outside of the unit, to be cleared before release.
+type ContentsCause struct {
+	Name  string `json:"cause"`
+	Title string `json:"title"`
+	Ask   string `json:"ask,omitempty"`  // the question to put
+	Seen  string `json:"seen,omitempty"` // what shows it
+}
+
 // Contents tells what the sheets say of a family or kind. It fails if there is none of that name.
 func (b *Bench) Contents(unit string) (*Contents, error) {
 	k, err := b.knowledgeOf(unit)
@@ -91,7 +125,14 @@ func (b *Bench) Contents(unit string) (*Contents, error) {
 	for _, f := range k.m.faults {
 		if k.exists(f) {
 			c.Faults = append(c.Faults, k.contentsFault(f))
+			k.contentsActions(c, f)
 		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(k.m.laws)) {
+		c.Laws = append(c.Laws, k.contentsLaw(k.m.laws[name]))
+	}
+	for _, o := range k.m.release {
+		c.Release = append(c.Release, k.title(o)+" ("+o.name()+")")
 	}
 	return c, nil
 }
@@ -117,11 +158,80 @@ func (k *knowledge) contentsTest(t *test) ContentsTest {
 	}
 	out.Run = t.run()
 	for _, v := range t.values {
-		if v.kind == readingValue {
+		switch v.kind {
+		case readingValue:
 			out.Reads = append(out.Reads, v.reads())
+		case formulaValue:
+			out.Formulas = append(out.Formulas, v.name+" = "+v.formulaText)
+		}
+		for _, l := range v.laws {
+			text := strings.TrimPrefix(k.b.text(l.src), "correct ")
+			if !slices.Contains(out.Corrected, text) { // it may name several values
+				out.Corrected = append(out.Corrected, text)
+			}
 		}
 	}
 	return out
+}
+
+func (k *knowledge) contentsLaw(l *law) ContentsLaw {
+	o := l.own
+	named := func(v *value) string {
+		if v.unit == (units.Unit{}) {
+			return v.name
+		}
+		return v.name + " in " + v.unit.String()
+	}
+	out := ContentsLaw{Name: l.name, Title: o.title, When: o.when,
+		Formula: named(o.reading) + ", from " + named(o.from) + " to " + o.to.name + ": " + k.b.text(o.formula.src)}
+	if o.source != nil {
+		out.Source = o.source.title
+	}
+	return out
+}
+
+// contentsActions adds the remedies and causes of a fault that are not there yet.
+func (k *knowledge) contentsActions(c *Contents, f *fault) {
+	for _, name := range []string{f.remedy, f.orElse} {
+		r := k.m.remedies[name]
+		if r == nil || slices.ContainsFunc(c.Remedies, func(other ContentsRemedy) bool { return other.Name == name }) {
+			continue
+		}
+		out := ContentsRemedy{Name: name, Title: r.title, Retest: k.m.retests(r, k.title)}
+		if s := k.m.stages[r.stage]; s != nil {
+			out.Stage = s.Title.String()
+		}
+		if r.allowed != nil {
+			out.Allowed = k.b.text(r.allowed.src)
+		}
+		for _, n := range r.needs {
+			out.Needs = append(out.Needs, n.text)
+		}
+		c.Remedies = append(c.Remedies, out)
+	}
+	for _, name := range f.causes {
+		cause := k.m.causes[name]
+		if cause == nil || slices.ContainsFunc(c.Causes, func(other ContentsCause) bool { return other.Name == name }) {
+			continue
+		}
+		out := ContentsCause{Name: name, Title: cause.title, Ask: cause.ask}
+		if cause.seen != nil {
+			out.Seen = k.b.text(cause.seen.src)
+		}
+		c.Causes = append(c.Causes, out)
+	}
+}
+
+// title is the title of the test that a reference names.
+func (k *knowledge) title(o *outcomeRef) string {
+	m := k.m
+	if i := slices.IndexFunc(m.includes, func(inc *include) bool { return inc.as == o.unit }); i >= 0 {
+		m = m.includes[i].kind
+	}
+	if t := m.testNamed[o.test]; t != nil {
+		return t.title
+	}
+	return o.test
 }
 
 // reads says what a reading is: its name, its members, and its unit or words.

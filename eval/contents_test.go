@@ -51,6 +51,35 @@ func TestContents(t *testing.T) {
 	require.Fail(t, "there is no diode_shorted")
 }
 
+// TestContentsOfWork reads what is worked out and corrected, what the release needs, what is retested after a remedy, and what is asked for a cause.
+func TestContentsOfWork(t *testing.T) {
+	c, err := exampleBench(t).Contents("tarnby_90")
+	require.NoError(t, err)
+	for _, test := range c.Tests {
+		switch test.Name {
+		case "output":
+			require.Equal(t, []string{"level = current / rated"}, test.Formulas)
+		case "ring_field":
+			require.Equal(t, []string{"current by copper from winding_temp", "current by proportional from supply"}, test.Corrected)
+		case "stator_ground":
+			require.Equal(t, []string{"insulation by insulation from winding_temp to 40 °C"}, test.Corrected)
+		}
+	}
+	require.Len(t, c.Release, 6)
+	require.Equal(t, "Full output at the test voltage (output.level)", c.Release[2])
+	require.Contains(t, c.Remedies, eval.ContentsRemedy{Name: "fit_regulator", Title: "Fit another regulator", Stage: "frames apart, wiring joined",
+		Needs: []string{"ring_field is good", "ring_ground is good"}, Retest: []string{"Regulated voltage, small load", "Regulation, 10 % to 90 % load"}})
+	require.Contains(t, c.Causes, eval.ContentsCause{Name: "reversed", Title: "Battery or jump leads reversed",
+		Ask: "Was it jump-started, was the battery changed, was the machine welded on?"})
+	require.Contains(t, c.Causes, eval.ContentsCause{Name: "overload", Title: "Overload or dead battery cell", Seen: "battery.load is weak | collapsed"})
+
+	c, err = mustBench(t, ownLawSheet).Contents("f")
+	require.NoError(t, err)
+	require.Equal(t, []eval.ContentsLaw{{Name: "own", Title: "Copper by hand", Formula: "r in Ω, from t in °C to t0: r * (t0 - -234.5 °C) / (t - -234.5 °C)",
+		When: "t - t0 within -60 K to 60 K", Source: "House rule"}}, c.Laws)
+	require.Equal(t, []string{"r by own from winding_temp"}, c.Tests[1].Corrected)
+}
+
 func ExampleBench_Contents() {
 	files, err := dsl.ParseFS(examples.FS, "first.sheet")
 	if err != nil {

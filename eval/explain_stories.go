@@ -196,27 +196,10 @@ func (x *explainer) remedyOf(b *boundFault) *remedy {
 	return b.remedy
 }
 
-// retests lists the tests to repeat after a remedy: those that it names, else those that examine its part or that its faults show.
+// retests lists the tests to repeat after a remedy.
 func (x *explainer) retests(unit int, r *remedy) []string {
 	m := x.v.program.units[unit].m
-	var list []string
-	add := func(title string) {
-		if !slices.Contains(list, title) {
-			list = append(list, title)
-		}
-	}
-	for _, o := range r.retest {
-		add(x.title(m, o))
-	}
-	if len(list) > 0 {
-		return list
-	}
-	for _, t := range m.tests {
-		if t.renewed[r.name] {
-			add(t.title)
-		}
-	}
-	return list
+	return m.retests(r, func(o *outcomeRef) string { return x.title(m, o) })
 }
 
 // causes lists the open root causes, with what is to be asked.

@@ -51,6 +51,28 @@ func (v *Verdict) madeSince(bt *boundTest, w work, pass int) bool {
 	})
 }
 
+// retests lists the titles of the tests to repeat after a remedy: those that it names, else those that examine its part or that its faults show.
+func (m *model) retests(r *remedy, title func(*outcomeRef) string) []string {
+	var list []string
+	add := func(title string) {
+		if !slices.Contains(list, title) {
+			list = append(list, title)
+		}
+	}
+	for _, o := range r.retest {
+		add(title(o))
+	}
+	if len(list) > 0 {
+		return list
+	}
+	for _, t := range m.tests {
+		if t.renewed[r.name] {
+			add(t.title)
+		}
+	}
+	return list
+}
+
 // Retests returns the titles of the tests that work done up to the pass asks to be repeated, and that were not made since. Until they are, the unit is
 // not serviceable.
 func (p PassVerdict) Retests() []string {

@@ -15,9 +15,9 @@ type Section string
 
 // Sections in the order in which they are written.
 const (
-	TestSection  Section = "tests"
+	TestSection  Section = "tests" // with the laws of the sheet and what the release needs
 	LimitSection Section = "limits"
-	FaultSection Section = "faults" // with the table of faults and tests
+	FaultSection Section = "faults" // with remedies, causes, and the table of faults and tests
 )
 
 // Sections lists all sections.
@@ -37,6 +37,7 @@ func Contents(w io.Writer, c *eval.Contents, sections ...Section) error {
 	}
 	if wanted(sections, FaultSection) {
 		p.contentsFaults(c)
+		p.contentsActions(c)
 		p.table(c.Table)
 	}
 	return p.w.Flush()
@@ -72,12 +73,44 @@ func (p *printer) contentsTests(c *eval.Contents) {
 			p.wrap("      step: ", "        ", s)
 		}
 		p.wrap("      read ", "        ", strings.Join(t.Reads, "; "))
+		for _, text := range t.Formulas {
+			p.wrap("      work out ", "        ", text)
+		}
+		for _, text := range t.Corrected {
+			p.wrap("      correct ", "        ", text)
+		}
 	}
 	if len(notMeant) > 0 {
 		p.line("")
 		p.wrap("  ", "    ", "Not meant for this unit: "+strings.Join(notMeant, "; "))
 	}
+	for i, l := range c.Laws {
+		if i == 0 {
+			p.line("")
+			p.line("  Laws of correction of the sheet")
+		}
+		p.wrap("    ", "      ", lawTitle(l))
+		p.wrap("      ", "        ", lawFormula(l))
+	}
+	if len(c.Release) > 0 {
+		p.line("")
+		p.wrap("  ", "    ", "The release needs: "+strings.Join(c.Release, "; "))
+	}
 }
+
+// lawTitle names a law and its source.
+func lawTitle(l eval.ContentsLaw) string {
+	text := l.Name
+	if l.Title != "" {
+		text = l.Title + " (" + l.Name + ")"
+	}
+	if l.Source != "" {
+		text += ", " + l.Source
+	}
+	return text
+}
+
+func lawFormula(l eval.ContentsLaw) string { return l.Formula + when(l.When) }
 
 func minutes(n float64) string {
 	if n == 0 {
@@ -204,4 +237,50 @@ func remedy(f eval.ContentsFault) string {
 		return f.Remedy + "; else: " + f.OrElse
 	}
 	return f.Remedy
+}
+
+// contentsActions writes what is done about faults, and what else is asked before release.
+func (p *printer) contentsActions(c *eval.Contents) {
+	if len(c.Remedies) > 0 {
+		p.line("")
+		p.line("REMEDIES")
+	}
+	for _, r := range c.Remedies {
+		text := r.Title
+		if r.Stage != "" {
+			text += " (" + r.Stage + ")"
+		}
+		p.wrap("  ", "      ", text)
+		for _, part := range hindrances(r) {
+			p.wrap("      ", "        ", part)
+		}
+		if len(r.Retest) > 0 {
+			p.wrap("      then retest: ", "        ", strings.Join(r.Retest, "; "))
+		}
+	}
+	if len(c.Causes) > 0 {
+		p.line("")
+		p.line("CAUSES TO CLEAR BEFORE RELEASE")
+	}
+	for _, k := range c.Causes {
+		p.wrap("  ", "      ", k.Title)
+		if k.Ask != "" {
+			p.wrap("      ask: ", "        ", k.Ask)
+		}
+		if k.Seen != "" {
+			p.wrap("      seen by: ", "        ", k.Seen)
+		}
+	}
+}
+
+// hindrances says what a remedy waits for.
+func hindrances(r eval.ContentsRemedy) []string {
+	var list []string
+	if r.Allowed != "" {
+		list = append(list, "allowed when "+r.Allowed)
+	}
+	if len(r.Needs) > 0 {
+		list = append(list, "needs "+strings.Join(r.Needs, "; "))
+	}
+	return list
 }

@@ -45,7 +45,9 @@ type (
 		*eval.Contents
 		WithTests, WithLimits, WithFaults bool
 		Stages                            []htmlStage
-		NotMeant                          string
+		NotMeant, ReleaseNeeds            string
+		LawRows                           []htmlLaw
+		RemedyRows                        []htmlRemedy
 		LimitRows                         []htmlLimit
 		FaultRows                         []htmlFault
 		Tables                            []htmlTable
@@ -66,6 +68,11 @@ type (
 	}
 	htmlFault struct {
 		Title, Part, Frequency, Remedy, Causes, Because string
+	}
+	htmlLaw    struct{ Title, Formula string }
+	htmlRemedy struct {
+		Title, Stage, Retest string
+		Hindrances           []string
 	}
 	htmlTable struct {
 		Stage string
@@ -92,7 +99,10 @@ func (u *contentsUnit) tests() {
 		s := &u.Stages[len(u.Stages)-1]
 		s.Tests = append(s.Tests, htmlTest{t, cautionTexts(u.Contents, t), setUp(t)})
 	}
-	u.NotMeant = strings.Join(notMeant, "; ")
+	u.NotMeant, u.ReleaseNeeds = strings.Join(notMeant, "; "), strings.Join(u.Release, "; ")
+	for _, l := range u.Laws {
+		u.LawRows = append(u.LawRows, htmlLaw{lawTitle(l), lawFormula(l)})
+	}
 }
 
 func (u *contentsUnit) limits() {
@@ -111,6 +121,9 @@ func (u *contentsUnit) limits() {
 			title += ", of each " + strings.Join(f.Positions, " and ")
 		}
 		u.FaultRows = append(u.FaultRows, htmlFault{title, f.Part, strings.Join(f.Frequency, "; "), remedy(f), strings.Join(f.Causes, "; "), f.Because})
+	}
+	for _, r := range u.Remedies {
+		u.RemedyRows = append(u.RemedyRows, htmlRemedy{r.Title, r.Stage, strings.Join(r.Retest, "; "), hindrances(r)})
 	}
 }
 

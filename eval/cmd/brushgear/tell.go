@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -20,14 +21,15 @@ const builtInSheet = "sheets/tarnby.sheet"
 
 const tellUsage = `tell [flags] [file [unit]]
 
-Tells what a sheet says of a family or kind: its tests with stage, minutes and cautions; its limits with conditions and sources; its faults with part,
-frequency and remedy, and the table of faults and tests. Without a unit, all families that stand in the file are told, or its kinds if it has no
+Tells what a sheet says of a family or kind: its tests with stage, minutes, cautions, formulas and corrections, and what the release needs; its limits
+with conditions and sources; its faults with part and frequency, their remedies with retests, their causes with questions, and the table of faults and
+tests. Without a unit, all families that stand in the file are told, or its kinds if it has no
 family. Without a file, an example that is built in is told.
 `
 
 func tell(args []string, std stdio) int {
 	f := flags("tell", tellUsage, std)
-	format := f.String("format", "text", "text, or html: one file that prints on A4")
+	format := f.String("format", "text", "text; html: one file that prints on A4; json: all of it, one unit after another")
 	section := f.String("table", "", "tell only this: tests, limits, or faults")
 	names, code := positionals(f, args, std)
 	if code >= 0 {
@@ -41,7 +43,7 @@ func tell(args []string, std stdio) int {
 		}
 		sections = []report.Section{report.Section(*section)}
 	}
-	if len(names) > 2 || *format != "text" && *format != "html" {
+	if len(names) > 2 || !slices.Contains([]string{"text", "html", "json"}, *format) || *format == "json" && *section != "" {
 		f.Usage()
 		return exitUsage
 	}
@@ -80,8 +82,19 @@ func tell(args []string, std stdio) int {
 }
 
 func writeContents(w io.Writer, list []*eval.Contents, format string, sections []report.Section) error {
-	if format == "html" {
+	switch format {
+	case "html":
 		return report.ContentsHTML(w, list, sections...)
+	case "json":
+		enc := json.NewEncoder(w)
+		enc.SetIndent("", "  ")
+		enc.SetEscapeHTML(false)
+		for _, c := range list {
+			if err := enc.Encode(c); err != nil {
+				return err
+			}
+		}
+		return nil
 	}
 	for i, c := range list {
 		if i > 0 {

@@ -13,6 +13,7 @@ func TestTellGolden(t *testing.T) {
 	for name, args := range map[string][]string{
 		"tell_first.txt":         {sheets + "first.sheet"},
 		"tell_first.html":        {"-format", "html", sheets + "first.sheet"},
+		"tell_first.json":        {"-format", "json", sheets + "first.sheet"},
 		"tell_battery_tests.txt": {sheets + "sheets/battery.sheet", "battery", "-table", "tests"},
 		"tell_tarnby_limits.txt": {sheets + "sheets/tarnby.sheet", "tarnby_90", "-table", "limits"},
 		"tell_tarnby_faults.txt": {"-table", "faults", sheets + "sheets/tarnby.sheet"},
@@ -66,8 +67,10 @@ func TestTellUnits(t *testing.T) {
 	code, _, errs = call(t, "", "tell", "-table", "parts", sheets+"first.sheet")
 	require.Equal(t, exitUsage, code)
 	require.Contains(t, errs, "tests, limits or faults")
-	code, _, _ = call(t, "", "tell", "-format", "pdf", sheets+"first.sheet")
-	require.Equal(t, exitUsage, code)
+	for _, flags := range [][]string{{"-format", "pdf"}, {"-format", "json", "-table", "tests"}} {
+		code, _, _ = call(t, "", append(append([]string{"tell"}, flags...), sheets+"first.sheet")...)
+		require.Equal(t, exitUsage, code)
+	}
 	code, _, errs = call(t, "", "tell", "no_such.sheet")
 	require.Equal(t, exitFailed, code)
 	require.NotEmpty(t, errs)
