@@ -22,6 +22,7 @@ const (
 	CodeBareFault          Code = "bare-fault"
 	CodeUnlikeUnits        Code = "unlike-units"
 	CodeLostCorrection     Code = "lost-correction"
+	CodeIdleName           Code = "idle-name"
 	CodeIdleAccept         Code = "idle-accept"
 )
 
@@ -140,9 +141,11 @@ var proveKnowledgeCodes = []CodeInfo{
 		exampleUnit(`
   test field "Field" {
     read amps : A
+    read drop : V
     limit amps at least 3.2 A
+    limit drop at most 0.2 V per house
   }
-  fault field_open "Field open" { part rotor  shows field.amps low always  remedy fit_rotor }`)},
+  fault field_open "Field open" { part rotor  shows field.amps low always  shows field.drop high always  remedy fit_rotor }`)},
 	{CodeShortBand, ProveStage, "an instrument that is too coarse for its limit",
 		"The room between the bounds should be at least four times the expanded uncertainty of the reading (k = 2). Below that, a good share of what should pass is too near to a bound to be sure of.",
 		exampleUnit(`
@@ -234,6 +237,10 @@ family motor_12 "Motor, 12 V" of motor {
     limit missing at most 0.040 per house
   }
   fault flat "Discharged" { part rotor  shows acid.missing high always  remedy fit_rotor }`)},
+	{CodeIdleName, ProveStage, "a name that nothing uses",
+		"A source, a condition, an instrument or a formula that nothing names changes no verdict: it was left behind, or what should name it was forgotten or names another.",
+		exampleUnit(`
+  source sheet_4 "Bench sheet 4" edition "2"` + exampleTest)},
 	{CodeIdleAccept, ProveStage, "a finding accepted that is not there",
 		"What was accepted has gone: it was mended, or never stood where it is accepted. Left in place, the statement would hide the finding when it comes back.",
 		exampleUnit(`

@@ -94,6 +94,7 @@ func (c *compiler) build(block *dsl.Block, layers []layerBody) *model {
 	b.chains()
 	b.declareFaults(items)
 	b.finish()
+	c.named.mentioned(m)
 	return m
 }
 

@@ -88,6 +88,9 @@ func (b *builder) meter(v *value, name *dsl.Name) *instrument {
 	case units.Match(v.typ.dim, in.dim) != nil:
 		b.c.report(dsl.CodeDimension, name.Range, fmt.Sprintf("%s shows %s, and %s is wanted here", name.Text, article(in.dim), article(v.typ.dim)), "name another instrument, or mend the unit of "+v.name)
 	}
+	if in != nil {
+		b.c.named[in.src] = true
+	}
 	return in
 }
 

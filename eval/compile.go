@@ -20,6 +20,7 @@ type Bench struct {
 	inShop   map[string]map[string]*model // by shop and family
 	records  []*dsl.Record
 	warnings dsl.Diagnostics
+	idle     dsl.Diagnostics // names that nothing uses
 	digest   string
 	sheets   map[string]string
 	programs programCache
@@ -34,7 +35,7 @@ func Compile(files []*dsl.File) (*Bench, error) {
 	c := &compiler{
 		kinds: map[string]*dsl.Block{}, families: map[string]*dsl.Block{}, shops: map[string]*dsl.Block{}, sources: map[string]*source{},
 		seen: map[string]bool{}, sheets: map[string]string{}, models: map[string]*model{}, busy: map[string]bool{},
-		inShop: map[dsl.Range]*shopRef{},
+		inShop: map[dsl.Range]*shopRef{}, named: placesNamed{},
 	}
 	b := &Bench{kinds: map[string]*model{}, families: map[string]*model{}, inShop: map[string]map[string]*model{}, digest: digest(files), sheets: map[string]string{}}
 	for _, f := range files {
@@ -70,6 +71,7 @@ func Compile(files []*dsl.File) (*Bench, error) {
 		return nil, err
 	}
 	b.warnings = c.diags
+	b.idle = c.idleNames(b, files)
 	return b, nil
 }
 
@@ -103,7 +105,8 @@ type compiler struct {
 	sheets   map[string]string // text by file name
 	inShop   map[dsl.Range]*shopRef
 	shopRefs []*shopRef // in order
-	tried    int        // how often conditions were tried against each other
+	named    placesNamed
+	tried    int // how often conditions were tried against each other
 }
 
 // shopRef is a name in a shop, which counts for the families that have it.
@@ -376,5 +379,6 @@ func (b *builder) sourceOf(name *dsl.Name) *source {
 		b.c.report(dsl.CodeUnknownName, name.Range, "there is no source "+name.Text, suggest(name.Text, mapKeys(b.c.sources)))
 		return unknownSource
 	}
+	b.c.named[s.src] = true
 	return s
 }

@@ -125,6 +125,7 @@ func (b *builder) include(name string) *include {
 
 func (b *builder) valueExpr(v *value, ref *dsl.Ref) *expr {
 	b.formula(v)
+	b.c.named[v.src] = true
 	if v.typ.table {
 		b.c.report(dsl.CodeWrongType, ref.Range, v.name+" is a table, which is judged point by point and cannot stand in a formula or condition", "give it a limit, and speak of its outcome: "+v.name+" is good")
 		return bad(ref.Range)

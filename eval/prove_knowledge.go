@@ -37,7 +37,7 @@ func proveKnowledge(b *Bench) dsl.Diagnostics {
 		p.meters()
 		p.units()
 	}
-	return append(p.diagnostics(), p.uncalled()...)
+	return slices.Concat(p.diagnostics(), p.uncalled(), b.idle)
 }
 
 // proved lists the models that are proved: families, and kinds on which no family and no other kind is built.

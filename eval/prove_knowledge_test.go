@@ -15,15 +15,21 @@ import (
 
 // soundUnit is a family about which there is nothing to say, around the declarations of a case.
 func soundUnit(decls string) string {
+	declared := func(name, decl string) string { // what nothing uses is a finding
+		if strings.Contains(decls, name) {
+			return decl
+		}
+		return ""
+	}
 	return `brushgear 1
 source house "House rule"
-source old "Old sheet" from 1990-01-01 until 1999-12-31
-source current "Sheet" from 2000-01-01
-kind motor "Motor" {
+` + declared("per old", `source old "Old sheet" from 1990-01-01 until 1999-12-31
+`) + declared("per current", `source current "Sheet" from 2000-01-01
+`) + `kind motor "Motor" {
   attribute field : series | magnets
   attribute width : mm
   positions side "side" : plus, minus
-  condition speed : rpm
+  ` + declared("speed", "condition speed : rpm") + `
   stage closed "closed"
   stage opened "opened" after closed takes 5 min back 5 min
   stage cut "sawn open" after opened takes 5 min
