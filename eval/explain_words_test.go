@@ -1,0 +1,43 @@
+package eval_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"github.com/brushgear/brushgear/eval"
+)
+
+func lastPass(t testing.TB, sheet string) eval.PassExplanation {
+	t.Helper()
+	e := judged(t, sheet).Explain()
+	return e.Passes[len(e.Passes)-1]
+}
+
+// TestHiddenChecksAreNotUnique: what a fault alone shows is not said to be of it alone where another may have hidden the check.
+func TestHiddenChecksAreNotUnique(t *testing.T) {
+	sheet := func(masks, readings string) string {
+		return `brushgear 1
+family f "F" {
+  part rectifier "Rectifier"
+  test output "Output" { read current : A limit current at least 90 A }
+  test ripple "Ripple" { read volts : V limit volts at most 0.8 V }
+  fault dead "Regulator open" { shows output.current low always ` + masks + ` }
+  fault diode "Diode open" { part rectifier shows ripple.volts high always shows output.current low usually }
+}
+record "r" of f { judge 2026-03-02  pass as found { ` + readings + ` } }`
+	}
+	because := func(masks, readings string) string {
+		for _, f := range lastPass(t, sheet(masks, readings)).Faults {
+			if f.Name == "diode" {
+				return f.Because[0]
+			}
+		}
+		return ""
+	}
+	const alone = "ripple.volts is high: nothing else on the sheet does this"
+	require.Equal(t, alone, because("", "taken ripple.volts 2.4 V"))
+	require.Equal(t, "ripple.volts is high: nothing else on the sheet shows this, but Regulator open would hide the check, and then it may read anything",
+		because("masks ripple", "taken ripple.volts 2.4 V taken output.current 60 A"))
+	require.Equal(t, alone, because("masks ripple", "taken ripple.volts 2.4 V taken output.current 95 A"), "the output rules it out")
+}
