@@ -53,11 +53,21 @@ func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {
 		}
 	}
 	e.Because = pl.because(choice.Test)
-	e.Plan = fmt.Sprintf("about %s to the remedy on average, a wrong one reckoned in", wholeMinutes(pl.Cost))
+	end := "to the remedy on average, a wrong one reckoned in"
+	if x.sound() {
+		end = "on average until no test is worth its time, a wrong remedy reckoned in"
+	}
+	e.Plan = fmt.Sprintf("about %s %s", wholeMinutes(pl.Cost), end)
 	if !pl.Exact {
-		e.Plan = fmt.Sprintf("best plan found %s to the remedy on average, a wrong one reckoned in; no plan can be under %s", wholeMinutes(pl.Cost), wholeMinutes(math.Floor(pl.Bound)))
+		e.Plan = fmt.Sprintf("best plan found %s %s; no plan can be under %s", wholeMinutes(pl.Cost), end, wholeMinutes(math.Floor(pl.Bound)))
 	}
 	return e
+}
+
+// sound tells whether the likeliest story is that there is no fault: then the plan leads to no remedy, as far as is known.
+func (x *explainer) sound() bool {
+	stories := x.stories()
+	return len(stories) > 0 && len(stories[0].Faults) == 0
 }
 
 // disagreeing names a test whose readings disagree: until it is made again they say nothing.

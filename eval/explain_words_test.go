@@ -41,3 +41,23 @@ record "r" of f { judge 2026-03-02  pass as found { ` + readings + ` } }`
 		because("masks ripple", "taken ripple.volts 2.4 V taken output.current 60 A"))
 	require.Equal(t, alone, because("masks ripple", "taken ripple.volts 2.4 V taken output.current 95 A"), "the output rules it out")
 }
+
+// TestPlanOfASoundUnit: where the likeliest story is no fault, the plan is not told to lead to a remedy.
+func TestPlanOfASoundUnit(t *testing.T) {
+	plan := func(readings string) string {
+		return lastPass(t, `brushgear 1
+family f "F" {
+  part rotor "Rotor"  part bridge "Rectifier"
+  remedy fit_rotor "Fit another rotor" { retest output }
+  remedy fit_bridge "Fit another rectifier" { retest output }
+  test field "Field" { takes 5 min read volts : V limit volts at most 0.8 V }
+  test output "Output" { takes 5 min read current : A limit current at least 90 A }
+  test ripple "Ripple" { takes 5 min read volts : V limit volts at most 0.8 V }
+  fault open "Field open" { part rotor occurs usual remedy fit_rotor shows output.current low always }
+  fault diode "Diode open" { part bridge occurs usual remedy fit_bridge shows output.current low always shows ripple.volts high always }
+}
+record "r" of f { judge 2026-03-02  pass as found { `+readings+` } }`).Next.Plan
+	}
+	require.Regexp(t, `^about \d+ min to the remedy on average, a wrong one reckoned in$`, plan("taken output.current 60 A"))
+	require.Regexp(t, `^about \d+ min on average until no test is worth its time, a wrong remedy reckoned in$`, plan("taken field.volts 0.4 V"))
+}
