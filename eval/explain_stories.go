@@ -168,6 +168,7 @@ func (x *explainer) remedies() []RemedyExplanation {
 			return o.unit == j.unit && o.status == diagnosis.Shown && slices.Contains(o.r.covers, j.r.name)
 		})
 	}
+	owed := x.p.Retests()
 	var out []RemedyExplanation
 	for _, status := range []diagnosis.Status{diagnosis.Shown, diagnosis.Suspected} {
 		for _, j := range jobs {
@@ -181,6 +182,9 @@ func (x *explainer) remedies() []RemedyExplanation {
 			e.For = titlesByChance(j.faults)
 			if e.Note = x.p.carriedOut(j.unit, j.r); e.Note == "" {
 				e.Note = x.p.hindrance(j.unit, j.r)
+			}
+			if e.Note == doneSince { // what is owed after work is told of all of it together
+				e.Retest = slices.DeleteFunc(e.Retest, func(title string) bool { return slices.Contains(owed, title) })
 			}
 			out = append(out, e)
 		}

@@ -84,6 +84,9 @@ func (p PassVerdict) Retests() []string {
 	return list
 }
 
+// doneSince says of a remedy that nothing was read after it.
+const doneSince = "done since these readings"
+
 // carriedOut says of a remedy that was carried out already how that stands to the readings of the pass; empty if it was not.
 func (p PassVerdict) carriedOut(unit int, r *remedy) string {
 	note := ""
@@ -92,7 +95,7 @@ func (p PassVerdict) carriedOut(unit int, r *remedy) string {
 			continue
 		}
 		if w.seq > p.state().cutoff {
-			return "done since these readings"
+			return doneSince
 		}
 		note = "it was done before: find out what made it fail again, or whether it was needed"
 	}

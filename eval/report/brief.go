@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/brushgear/brushgear/eval"
@@ -18,24 +19,72 @@ func Brief(w io.Writer, e *eval.Explanation) error { return BriefHint(w, e, "-al
 func BriefHint(w io.Writer, e *eval.Explanation, all string) error {
 	p := &printer{w: bufio.NewWriter(w), brief: true, all: all}
 	p.head(e)
+	last := len(e.Passes) - 1
+	read := told(e.Passes)
 	for i := range e.Passes {
-		if i == len(e.Passes)-1 {
+		switch {
+		case i == last && i == read:
 			p.last(&e.Passes[i])
-		} else {
+		case i == last:
+			p.unread(&e.Passes[i])
+		case i == read:
+			pass := e.Passes[i]
+			pass.Slip = e.Passes[last].Slip
+			p.line("")
+			p.line("%s", p.passHead(&pass))
+			p.found(&pass)
+		case i > 0 && !anew(&e.Passes[i]) && e.Passes[i].Word == e.Passes[i-1].Word:
+			p.line("")
+			p.line("%s: %s", p.stageHead(&e.Passes[i]), nothingRead)
+			p.work(&e.Passes[i])
+		default:
 			p.earlier(&e.Passes[i])
 		}
 	}
 	return p.w.Flush()
 }
 
+const nothingRead = "no new readings"
+
+// told is the pass in which what was found is told: the last, or if nothing was read in it the one from which all that it says of the readings comes.
+func told(passes []eval.PassExplanation) int {
+	last := len(passes) - 1
+	for i := last; i > 0; i-- {
+		if anew(&passes[i]) || found(&passes[i-1]) != found(&passes[last]) {
+			return i
+		}
+	}
+	return 0
+}
+
+// anew tells whether anything was read in a pass.
+func anew(pass *eval.PassExplanation) bool {
+	return slices.ContainsFunc(pass.Tests, func(t eval.TestExplanation) bool { return t.New })
+}
+
+// found is what a brief report says of the readings of a pass, but for what a slip may have been: that is told of the last pass alone.
+func found(pass *eval.PassExplanation) string {
+	var b strings.Builder
+	p := &printer{w: bufio.NewWriter(&b), brief: true}
+	bare := *pass
+	bare.Slip = ""
+	p.found(&bare)
+	p.w.Flush()
+	return b.String()
+}
+
 func (p *printer) passHead(pass *eval.PassExplanation) string {
+	return p.stageHead(pass) + ": " + pass.Word.String()
+}
+
+func (p *printer) stageHead(pass *eval.PassExplanation) string {
 	head := strings.ToUpper(pass.Stage)
 	for _, s := range []string{pass.By, pass.On} {
 		if s != "" {
 			head += ", " + s
 		}
 	}
-	return head + ": " + pass.Word.String()
+	return head
 }
 
 // earlier gives a pass before the last in a few lines.
@@ -52,24 +101,46 @@ func (p *printer) earlier(pass *eval.PassExplanation) {
 		text += "; " + strings.Join(shown, "; ")
 	}
 	p.wrap("", "  ", text)
+	p.work(pass)
+}
+
+func (p *printer) work(pass *eval.PassExplanation) {
 	for _, w := range pass.Work {
 		p.wrap("  Work: ", "    ", w)
 	}
+}
+
+// found gives what was read in a pass, and what explains it.
+func (p *printer) found(pass *eval.PassExplanation) {
+	p.unanswered(pass)
+	p.off(pass)
+	p.stories(pass)
+	p.shown(pass)
 }
 
 // last gives the last pass.
 func (p *printer) last(pass *eval.PassExplanation) {
 	p.line("")
 	p.line("%s", p.passHead(pass))
-	p.unanswered(pass)
-	p.off(pass)
-	p.stories(pass)
-	p.shown(pass)
+	p.found(pass)
 	p.remedies(pass)
 	p.next(pass.Next)
-	for _, w := range pass.Work {
-		p.wrap("  Work: ", "    ", w)
-	}
+	p.work(pass)
+	p.rest(pass)
+}
+
+// unread gives a last pass in which nothing was read: what was found is told above.
+func (p *printer) unread(pass *eval.PassExplanation) {
+	p.line("")
+	p.line("%s; %s", p.passHead(pass), nothingRead)
+	p.work(pass)
+	p.remedies(pass)
+	p.next(pass.Next)
+	p.rest(pass)
+}
+
+// rest gives the notes and what was left out.
+func (p *printer) rest(pass *eval.PassExplanation) {
 	for _, n := range pass.Notes {
 		p.wrap("  Note: ", "    ", n)
 	}
