@@ -65,11 +65,12 @@ func (s Slip) String() string {
 
 const (
 	slipExplains = .5 // a slip is offered if with it the probability of no further one is so much
+	asGood       = 1 - 1e-6
 	mostSwapped  = 12 // of longer lists only neighbours are swapped
 )
 
 // Slip returns the likeliest way in which the reading at odds went wrong, or one of two readings of a test that disagree; false if no reading is at odds or
-// no such way explains it. The others are kept as they are. It judges the job once for each way, which takes up to some 20 ms. It is safe for concurrent
+// no such way explains the unit better than it is as read. The others are kept as they are. It judges the job once for each way, which takes up to some 20 ms. It is safe for concurrent
 // use.
 func (p PassVerdict) Slip() (Slip, bool) {
 	if len(p.program().faults) == 0 {
@@ -91,7 +92,7 @@ func (p PassVerdict) Slip() (Slip, bool) {
 	s.variants()
 	slices.SortStableFunc(s.list, func(a, b substitute) int { return int(a.slip.Kind) - int(b.slip.Kind) })
 	test := p.v.program.testName(p.v.program.led[at])
-	best, found, most := Slip{}, false, 0.
+	best, found, most := Slip{}, false, s.asRead(at)
 	seen := map[string]bool{p.outcomes(): true} // what comes out alike is ranked once
 	for _, c := range s.list {
 		after, ok := s.judge(c)
@@ -99,13 +100,50 @@ func (p PassVerdict) Slip() (Slip, bool) {
 			continue
 		}
 		seen[after.outcomes()] = true
-		ranking, evidence := after.ranking()
-		if w := after.v.program.table.Agreement(evidence, ranking); ranking.NoSlip >= slipExplains && len(ranking.Stories) > 0 && w > most*(1+1e-9) {
+		ranking, _ := after.ranking()
+		if w := after.agreement(); ranking.NoSlip >= slipExplains && len(ranking.Stories) > 0 && w > most*(1+1e-9) {
 			best, found, most = c.slip, true, w
 			best.Test, best.Faults, best.NoSlip = test, after.Stories()[0].Faults, ranking.NoSlip
 		}
 	}
 	return best, found
+}
+
+// agreement is how probable the readings are with none of them a slip.
+func (p PassVerdict) agreement() float64 {
+	ranking, evidence := p.ranking()
+	return p.v.program.table.Agreement(evidence, ranking)
+}
+
+// asRead is the agreement that a slip has to beat: with the readings as they are, nothing is explained better by another. Readings of a test that
+// disagree say nothing as they are: there a slip has to do as well as leaving one of them out.
+func (s *substitutes) asRead(at int32) float64 {
+	prog := s.p.v.program
+	disagree := false
+	for c := range s.p.state().checks {
+		disagree = disagree || s.p.state().checks[c].atOdds && prog.testOf[prog.checks[c].test] == at
+	}
+	if !disagree {
+		return s.p.agreement()
+	}
+	most := 0.0
+	for t := range prog.tests {
+		if prog.testOf[t] != at {
+			continue
+		}
+		for _, pl := range s.job.plan[s.p.i][t] {
+			j := s.p.v.reopened()
+			j.perfs[pl.perf].void = "left out"
+			v := &Verdict{}
+			if err := j.JudgeInto(context.Background(), v); err != nil {
+				continue
+			}
+			if after := (PassVerdict{v, s.p.i}); s.p.toldBy(after) {
+				most = max(most, after.agreement())
+			}
+		}
+	}
+	return most * asGood
 }
 
 // doubted returns the test of the diagnosis table that is at odds with the others or with itself, -1 if there is none.

@@ -132,6 +132,40 @@ func TestSlipOfOneOfTwoReadings(t *testing.T) {
 	require.Equal(t, []string{"its readings disagree"}, n.Because)
 }
 
+// TestSlipOfOneOfTwoReadingsAlone: the same where nothing else was read.
+func TestSlipOfOneOfTwoReadingsAlone(t *testing.T) {
+	s, ok := withReadings(t, "taken field.current 3.5 A taken field.current 36 A").Last().Slip()
+	require.True(t, ok)
+	require.Equal(t, "if current was 3.6 A and not 36 A, the readings would call for no fault", s.String())
+}
+
+// TestSlipThatExplainsNoBetter: another reading that only brings in another fault, or changes nothing, is not offered.
+func TestSlipThatExplainsNoBetter(t *testing.T) {
+	for name, readings := range map[string]string{
+		"an open lead beside a good reading": "taken field.resist 5.5 Ω taken field.resist > 100 Ω",
+		"the same beside another fault":      "taken field.resist 5.5 Ω taken field.resist OL taken feel.feel rough",
+		"the same fault at another outcome":  "taken pull.force 0.6 N taken pull.side south",
+	} {
+		v := judged(t, `brushgear 1
+family f "F" {
+  test field "Field" { read resist : Ω  limit resist 5 Ω to 6 Ω }
+  test feel "Feel" { read feel : smooth | rough  limit feel is smooth }
+  test pull "Pull" {
+    read force : N  read side : north | south
+    outcome good when force at least 0.4 N and side is north
+    outcome reversed when force at least 0.4 N and side is south
+    outcome weak otherwise
+  }
+  fault open "Open" { shows field.resist high always }
+  fault worn "Worn" { shows feel.feel rough always }
+  fault flat "Residual lost" { shows pull weak | reversed always }
+}
+record "r" of f { judge 2026-03-02 pass as found { `+readings+` } }`)
+		s, ok := v.Last().Slip()
+		require.False(t, ok, "%s: %s", name, s)
+	}
+}
+
 // TestSlipWhileTheJobGoesOn: looking for a slip reads a verdict that others read, and a job that others fill.
 func TestSlipWhileTheJobGoesOn(t *testing.T) {
 	j := loaded(t, slipSheet+`record "r" of u12 { judge 2026-03-02 taken field.current 36 A taken feed.volts 12.2 V taken taps.volts (1.2 2.2 3.2 V) }`)
