@@ -94,7 +94,7 @@ func ExamplePassVerdict_AtOdds() {
 // The next test is the first of a plan that weighs minutes, teardown and the price of a wrong remedy.
 func ExamplePassVerdict_Plan() {
 	pass := judgedGenerator("battery.rest.volts 12.6 V", "motoring.current 7.0 A").Last()
-	plan, err := pass.Plan(0)
+	plan, err := pass.Plan(context.Background(), 0)
 	if err != nil {
 		fmt.Println(err)
 		return

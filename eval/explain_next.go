@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -14,7 +15,7 @@ import (
 
 // next says what to do next: repeat a reading that is at odds, make the test that the plan begins with, or stop and do what the readings call for.
 func (x *explainer) next() *NextExplanation {
-	return x.nextBy(func() (*Plan, error) { return x.p.Plan(0) })
+	return x.nextBy(func() (*Plan, error) { return x.p.Plan(context.Background(), 0) })
 }
 
 func (x *explainer) nextBy(planned func() (*Plan, error)) *NextExplanation {

@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"context"
 	"math"
 
 	"github.com/brushgear/brushgear/eval/plan"
@@ -185,9 +186,9 @@ func (p PassVerdict) Next(greedy bool) (string, error) {
 			return nil, nil
 		}
 		if greedy {
-			out.Plan, failed = problem.Greedy(plan.Options{})
+			out.Plan, failed = problem.Greedy(context.Background(), plan.Options{})
 		} else {
-			out.Plan, failed = problem.Best(plan.Options{})
+			out.Plan, failed = problem.Best(context.Background(), plan.Options{})
 		}
 		return out, failed
 	})

@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -35,15 +36,21 @@ type candidate struct {
 }
 
 // Plan works out what to test next. It is nil without error if the sheet has no faults, or if no test that is left could tell the explanations apart.
-// nodes bounds the effort, 0 stands for one of some 10 to 20 ms. The same verdict gives the same plan everywhere.
-func (p PassVerdict) Plan(nodes int) (*Plan, error) {
+// nodes bounds the effort, 0 stands for one of some 10 to 20 ms. The same verdict gives the same plan everywhere: ctx only stops the search. If it ends
+// first there is no plan, and the error is that of ctx. To have the best plan of some time, ask again with more nodes each time and keep the last.
+func (p PassVerdict) Plan(ctx context.Context, nodes int) (*Plan, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	out, problem := p.problem()
 	if problem == nil {
 		return nil, nil
 	}
 	var err error
-	out.Plan, err = problem.Best(plan.Options{Nodes: nodes})
-	return out, err
+	if out.Plan, err = problem.Best(ctx, plan.Options{Nodes: nodes}); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // problem is what there is to plan; nil if there is nothing.

@@ -223,7 +223,7 @@ func (s *simulator) inOrder(w *session, stops bool) {
 			continue
 		}
 		if best, _ := w.best(); stops && best != "" {
-			pl, err := w.verdict.Plan(0)
+			pl, err := w.verdict.Plan(s.t.Context(), 0)
 			require.NoError(s.t, err)
 			if pl == nil {
 				return

@@ -74,7 +74,7 @@ func TestZeroValues(t *testing.T) {
 		for range v.Passes() {
 			require.Fail(t, "there is no pass")
 		}
-		_, err := v.Last().Plan(0)
+		_, err := v.Last().Plan(t.Context(), 0)
 		require.NoError(t, err)
 		require.Empty(t, v.Last().Retests())
 	}
@@ -114,6 +114,11 @@ func TestZeroValues(t *testing.T) {
 	require.Nil(t, again)
 	require.NoError(t, small.JudgeInto(t.Context(), &v))
 	require.Equal(t, "motor", v.Explain().Family)
+
+	// Nor does a plan whose context has ended.
+	next, err := v.Last().Plan(done, 0)
+	require.ErrorIs(t, err, context.Canceled)
+	require.Nil(t, next)
 }
 
 // TestWordsOutOfRange: a number that stands for no word says so.

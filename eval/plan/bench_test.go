@@ -65,7 +65,7 @@ func BenchmarkNext(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				plan, err := p.Best(Options{})
+				plan, err := p.Best(b.Context(), Options{})
 				require.NoError(b, err)
 				b.ReportMetric(float64(plan.Nodes), "nodes")
 			}

@@ -54,7 +54,9 @@ const (
 // look weighs the belief at a depth: what stopping costs, what each test tells, and what no plan can undercut.
 func (e *engine) look(depth int) *view {
 	v := e.view(depth)
-	e.nodes++
+	if e.nodes++; e.nodes%16 == 0 && e.ctx.Err() != nil {
+		e.nodes = spent
+	}
 	e.weigh(v)
 	if v.live < 2 {
 		v.lower = v.stop

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"math"
 	"slices"
 )
@@ -37,7 +38,8 @@ type engine struct {
 	classMark, stageMark []key
 
 	memo   map[key]entry
-	nodes  int // beliefs weighed so far
+	ctx    context.Context
+	nodes  int // beliefs weighed so far; spent once ctx has ended
 	limit  int
 	width  int     // first tests that a rollout tries
 	greedy bool    // the base plan takes the largest gain, not the largest per minute
@@ -70,6 +72,12 @@ type arc struct {
 const (
 	undone  = -1
 	unclear = -2
+)
+
+// Numbers of nodes that leave room to add and to multiply. Spent is above every limit, so that the search turns back everywhere.
+const (
+	mostNodes = math.MaxInt / 16
+	spent     = math.MaxInt / 4
 )
 
 // A key names a state of the search: equal states have equal keys, and different ones differ but for a chance of 2⁻¹²⁸ for each pair.

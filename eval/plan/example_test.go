@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -24,7 +25,7 @@ func problem() *plan.Problem {
 }
 
 func ExampleProblem_Best() {
-	best, err := problem().Best(plan.Options{})
+	best, err := problem().Best(context.Background(), plan.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -49,8 +50,8 @@ func ExampleProblem_Best() {
 
 func ExampleProblem_Greedy() {
 	p := problem()
-	best, _ := p.Best(plan.Options{})
-	greedy, _ := p.Greedy(plan.Options{})
+	best, _ := p.Best(context.Background(), plan.Options{})
+	greedy, _ := p.Greedy(context.Background(), plan.Options{})
 	fmt.Printf("largest gain first %.1f, best %.1f\n", greedy.Cost, best.Cost)
 	// Output:
 	// largest gain first 15.3, best 12.8

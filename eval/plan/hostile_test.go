@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -60,9 +61,9 @@ func TestWhatIsWrongIsSaid(t *testing.T) {
 	} {
 		p := two()
 		change(p)
-		_, err := p.Best(Options{})
+		_, err := p.Best(t.Context(), Options{})
 		require.ErrorContains(t, err, want)
-		_, err = p.Greedy(Options{})
+		_, err = p.Greedy(t.Context(), Options{})
 		require.ErrorContains(t, err, want)
 		_, err = p.Gain(0)
 		require.ErrorContains(t, err, want)
@@ -71,7 +72,7 @@ func TestWhatIsWrongIsSaid(t *testing.T) {
 	require.ErrorContains(t, err, "test 2 does not exist")
 	loop := two()
 	loop.Stages = []Stage{{}, {After: 2}, {After: 1}}
-	_, err = loop.Best(Options{})
+	_, err = loop.Best(t.Context(), Options{})
 	require.ErrorContains(t, err, "stage 1 cannot be reached")
 }
 
@@ -111,7 +112,7 @@ func TestHostileProblems(t *testing.T) {
 				x.Needs = append(x.Needs, Need{Test: r.IntN(8), Outcomes: []int{r.IntN(4)}})
 			}
 		}
-		plan, err := p.Best(Options{Nodes: r.IntN(3) * r.IntN(500)})
+		plan, err := p.Best(t.Context(), Options{Nodes: r.IntN(3) * r.IntN(500)})
 		if err != nil {
 			continue
 		}
@@ -127,7 +128,7 @@ func TestLargeProblemEnds(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 9))
 	p := randomProblem(r, shape{classes: 300, tests: 120, open: true})
 	start := time.Now()
-	plan, err := p.Best(Options{})
+	plan, err := p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	require.Less(t, time.Since(start), 20*time.Second)
 	require.NotEqual(t, Stop, plan.Root.Test)
@@ -137,7 +138,7 @@ func TestLargeProblemEnds(t *testing.T) {
 func TestNothingToDo(t *testing.T) {
 	p := two()
 	p.Remedies = []int{3, 3}
-	plan, err := p.Best(Options{})
+	plan, err := p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	require.Equal(t, Stop, plan.Root.Test)
 	require.Equal(t, 3, plan.Root.Remedy)
@@ -148,7 +149,7 @@ func TestNothingToDo(t *testing.T) {
 
 	p = two()
 	p.Tests = nil
-	plan, err = p.Best(Options{})
+	plan, err = p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	require.Equal(t, 8, plan.Root.Remedy)
 	require.InDelta(t, 100.0/3, plan.Cost, 1e-9)
@@ -156,7 +157,7 @@ func TestNothingToDo(t *testing.T) {
 	// Where error is not allowed and cannot be removed, the plan says how much of it is left.
 	p = two()
 	p.Price, p.Tests[1].Barred = math.Inf(1), true
-	plan, err = p.Best(Options{})
+	plan, err = p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	require.True(t, math.IsInf(plan.Cost, 1))
 	require.InDelta(t, (0.1+2*0.2)/3, plan.Error, 1e-9)
@@ -166,16 +167,43 @@ func TestNothingToDo(t *testing.T) {
 // The same problem gives the same plan, to the last bit, and concurrent calls do not meet.
 func TestSamePlanAgain(t *testing.T) {
 	p := workbench(3, false)
-	first, err := p.Best(Options{})
+	first, err := p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	done := make(chan *Plan)
 	for range 4 {
 		go func() {
-			plan, _ := p.Best(Options{})
+			plan, _ := p.Best(t.Context(), Options{})
 			done <- plan
 		}()
 	}
 	for range 4 {
 		require.Equal(t, first, <-done)
 	}
+}
+
+// A search without an end of its own stops soon after its context, with the error of that and no plan.
+func TestSearchStopsWithItsContext(t *testing.T) {
+	p := randomProblem(rand.New(rand.NewPCG(8, 9)), shape{classes: 300, tests: 120, open: true})
+	for name, search := range map[string]func(context.Context, Options) (*Plan, error){"best": p.Best, "greedy": p.Greedy} {
+		ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+		start := time.Now()
+		plan, err := search(ctx, Options{Nodes: math.MaxInt})
+		if name == "best" {
+			require.ErrorIs(t, err, context.DeadlineExceeded)
+			require.Nil(t, plan)
+		}
+		require.Less(t, time.Since(start), 10*time.Second)
+		cancel()
+		plan, err = search(ctx, Options{})
+		require.ErrorIs(t, err, context.DeadlineExceeded, name)
+		require.Nil(t, plan)
+	}
+	// What fits into the time is the same plan as without an end.
+	ctx, cancel := context.WithTimeout(t.Context(), time.Hour)
+	defer cancel()
+	timed, err := two().Best(ctx, Options{Nodes: math.MaxInt})
+	require.NoError(t, err)
+	free, err := two().Best(t.Context(), Options{Nodes: math.MaxInt})
+	require.NoError(t, err)
+	require.Equal(t, free, timed)
 }

@@ -72,7 +72,7 @@ func TestNearTheBestKnown(t *testing.T) {
 				continue
 			}
 			p := workbench(r.Seed, r.Sharp)
-			plan, err := p.Best(Options{})
+			plan, err := p.Best(t.Context(), Options{})
 			require.NoError(t, err)
 			require.LessOrEqual(t, plan.Bound, r.Cost*(1+slack))
 			if r.Exact {
@@ -82,7 +82,7 @@ func TestNearTheBestKnown(t *testing.T) {
 				exact++
 				require.InDelta(t, r.Cost, plan.Cost, 1e-6)
 			}
-			largest, err := p.Greedy(Options{})
+			largest, err := p.Greedy(t.Context(), Options{})
 			require.NoError(t, err)
 			count++
 			sum += plan.Cost / r.Cost

@@ -280,7 +280,7 @@ func TestOptimum(t *testing.T) {
 func compareWithBruteForce(t *testing.T, p *Problem, s shape) {
 	t.Helper()
 	best := bruteForce(p)
-	plan, err := p.Best(Options{Nodes: 1 << 20})
+	plan, err := p.Best(t.Context(), Options{Nodes: 1 << 20})
 	require.NoError(t, err)
 	judge(t, p, plan)
 	require.True(t, plan.Exact, "%+v cost %v bound %v nodes %d best %v", s, plan.Cost, plan.Bound, plan.Nodes, best)
@@ -294,7 +294,7 @@ func compareWithBruteForce(t *testing.T, p *Problem, s shape) {
 
 	// With next to no effort there is still a plan, and the bounds still hold.
 	for _, nodes := range []int{1, 3, 20} {
-		hasty, err := p.Best(Options{Nodes: nodes})
+		hasty, err := p.Best(t.Context(), Options{Nodes: nodes})
 		require.NoError(t, err)
 		judge(t, p, hasty)
 		require.LessOrEqual(t, hasty.Bound, cost+1e-9*(1+cost), "%+v", s)

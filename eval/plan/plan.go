@@ -1,13 +1,14 @@
 package plan
 
 import (
+	"context"
 	"math"
 )
 
 // Options of the search.
 type Options struct {
 	// Nodes bounds the beliefs that the search weighs, and with them its time and memory. 0 stands for a number that takes some 10 to 20 ms for
-	// problems of any size.
+	// problems of any size. Each node takes some 100 bytes.
 	Nodes int
 }
 
@@ -84,39 +85,64 @@ func (p *Plan) Next() (Choice, bool) {
 	return Choice{}, false
 }
 
-// Best returns the best plan that it finds. Errors say what is wrong with the problem.
+// Best returns the best plan that it finds. Errors say what is wrong with the problem. If ctx ends first there is no plan, and the error is that of
+// ctx: what a clock has cut short would differ from run to run. To have the best plan of some time, ask again with more Options.Nodes each time and
+// keep the last.
 //
 // It starts with the plan that always takes the largest gain per minute, tries other first tests at each of its states (rollout), and then searches
 // between an upper and a lower bound until nothing is left or Options.Nodes beliefs are weighed.
-func (p *Problem) Best(o Options) (*Plan, error) {
+func (p *Problem) Best(ctx context.Context, o Options) (*Plan, error) {
+	e, err := begun(ctx, p, o)
+	if err != nil {
+		return nil, err
+	}
+	e.search()
+	if e.nodes < spent {
+		e.limit = 2 * e.nodes // for what settle does
+	}
+	return e.ended(p)
+}
+
+// begun is an engine with its limit set.
+func begun(ctx context.Context, p *Problem, o Options) (*engine, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	e, err := newEngine(p)
 	if err != nil {
 		return nil, err
 	}
-	e.limit = o.Nodes
+	e.ctx = ctx
+	e.limit = min(o.Nodes, mostNodes)
 	if e.limit <= 0 {
 		e.limit = e.usualNodes()
 	}
-	e.search()
-	e.limit = 2 * e.nodes // for what settle does
-	return e.plan(p), nil
+	return e, nil
+}
+
+// ended is the plan that was found, if ctx left the time to find it.
+func (e *engine) ended(p *Problem) (*Plan, error) {
+	if e.nodes >= spent {
+		return nil, e.ctx.Err()
+	}
+	plan := e.plan(p)
+	if e.nodes >= spent {
+		return nil, e.ctx.Err()
+	}
+	return plan, nil
 }
 
 // Greedy returns the plan that always takes the test with the largest gain, whatever it costs, and stops only where going on would cost more. It is
-// there to compare with: on a published matrix it costs 31 % more than the best.
-func (p *Problem) Greedy(o Options) (*Plan, error) {
-	e, err := newEngine(p)
+// there to compare with: on a published matrix it costs 31 % more than the best. The error is as of Best.
+func (p *Problem) Greedy(ctx context.Context, o Options) (*Plan, error) {
+	e, err := begun(ctx, p, o)
 	if err != nil {
 		return nil, err
-	}
-	e.limit = o.Nodes
-	if e.limit <= 0 {
-		e.limit = e.usualNodes()
 	}
 	e.greedy = true
 	e.base(0, e.limit)
 	e.limit = 0
-	return e.plan(p), nil
+	return e.ended(p)
 }
 
 // search fills the memo. Small problems end with the first try between the bounds; the rest is for those that do not.

@@ -36,7 +36,7 @@ func TestPublishedSequencingMatrix(t *testing.T) {
 	p := sequencing()
 	require.InDelta(t, 1.454873, Entropy(p.Weights), 5e-7)
 	require.InDelta(t, 1.59, Huffman(p.Weights), 1e-12)
-	plan, err := p.Best(Options{})
+	plan, err := p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	require.True(t, plan.Exact)
 	require.InDelta(t, 2.18, plan.Cost, 1e-12)
@@ -56,7 +56,7 @@ func TestLargestGainFirstIsATrap(t *testing.T) {
 		require.NoError(t, err)
 		require.InDelta(t, want, gain, 5e-7)
 	}
-	plan, err := p.Greedy(Options{})
+	plan, err := p.Greedy(t.Context(), Options{})
 	require.NoError(t, err)
 	require.Equal(t, 0, plan.Root.Test)
 	require.InDelta(t, 2.86, plan.Cost, 1e-12)
@@ -68,7 +68,7 @@ func TestPriceWhereThePublishedPlanIsBest(t *testing.T) {
 	for price, same := range map[float64]bool{20: false, 25: false, 27: true, 100: true} {
 		p := sequencing()
 		p.Price = price
-		plan, err := p.Best(Options{})
+		plan, err := p.Best(t.Context(), Options{})
 		require.NoError(t, err)
 		require.True(t, plan.Exact)
 		require.Equal(t, same, plan.Error == 0, "%v", price)
@@ -112,7 +112,7 @@ func TestPublishedNetworkNextQuestion(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 0.071021, smoke, 5e-7)
 	require.InDelta(t, 0.499353, ray, 5e-7)
-	plan, err := p.Best(Options{})
+	plan, err := p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	next, ok := plan.Next()
 	require.True(t, ok)

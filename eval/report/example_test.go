@@ -109,7 +109,7 @@ func ExampleBrief() {
 // The plan as a tree, for a screen or, by draw.SVG, for paper.
 func ExamplePlan() {
 	verdict := judged(compile(sheet))
-	plan, err := verdict.Last().Plan(0)
+	plan, err := verdict.Last().Plan(context.Background(), 0)
 	if err != nil || plan == nil {
 		fmt.Println(err)
 		return

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -17,7 +18,7 @@ const nothingToPlan = "%s: no test that is left tells enough for its minutes; th
 
 // planned works out the plan of a verdict as a tree; nil if there is none.
 func planned(v *eval.Verdict, r *eval.Record) (*draw.Step, draw.Options, error) {
-	p, err := v.Last().Plan(0)
+	p, err := v.Last().Plan(context.Background(), 0)
 	if p == nil || err != nil || p.Root.Test == plan.Stop {
 		return nil, draw.Options{}, err
 	}

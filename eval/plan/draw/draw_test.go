@@ -88,7 +88,7 @@ func bench() (*plan.Problem, Labels) {
 func drawn(t *testing.T) (*Step, *plan.Plan) {
 	t.Helper()
 	p, labels := bench()
-	best, err := p.Best(plan.Options{})
+	best, err := p.Best(t.Context(), plan.Options{})
 	require.NoError(t, err)
 	return From(best, labels), best
 }

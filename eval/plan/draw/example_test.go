@@ -1,6 +1,7 @@
 package draw_test
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/brushgear/brushgear/eval/plan"
@@ -20,7 +21,7 @@ func Example() {
 		},
 		Stages: []plan.Stage{{}, {After: 0, Enter: 10, Back: 12}},
 	}
-	best, err := p.Best(plan.Options{})
+	best, err := p.Best(context.Background(), plan.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return
