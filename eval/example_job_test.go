@@ -151,6 +151,33 @@ func ExampleJob_Work() {
 	// <nil>
 }
 
+// A prod slipped: the reading stays in the record and counts no more, and the test is made again.
+func ExampleJob_Void() {
+	job, _ := generatorBench().Open("generator_22")
+	err := errors.Join(
+		job.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-02"}),
+		job.Take("field.ohms", value("2.0 Ω")),
+		job.Void("field", "prod slipped"),
+		job.Take("field.ohms", value("6.0 Ω")),
+	)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	verdict, _ := job.Judge(context.Background())
+	check, _ := verdict.Last().Check("field.ohms")
+	fmt.Println(check.Name(), check.Result())
+	for _, e := range job.Record().Passes[0].Entries {
+		fmt.Printf("%s %s %q\n", e.Taken, e.Value, e.Void)
+	}
+	fmt.Println(job.Void("growler", "blade bent"))
+	// Output:
+	// field.ohms pass
+	// field.ohms 2.0 Ω "prod slipped"
+	// field.ohms 6.0 Ω ""
+	// void growler: nothing was read of it
+}
+
 // Readings come in every state that a bench knows.
 func ExampleNumber() {
 	ohms := func(text string) units.Quantity { return units.Must(text) }

@@ -3,6 +3,7 @@ package eval_test
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io/fs"
 	"path"
 	"strings"
@@ -195,7 +196,7 @@ func TestRandomJobsSurviveWriting(t *testing.T) {
 		j, err := b.Open("tarnby_90")
 		require.NoError(t, err)
 		require.NoError(t, j.SetDate("2026-03-02"))
-		for range rapid.IntRange(0, 14).Draw(t, "steps") {
+		for step := range rapid.IntRange(0, 14).Draw(t, "steps") {
 			switch rapid.IntRange(0, 9).Draw(t, "what") {
 			case 0:
 				require.NoError(t, j.Work(rapid.SampledFrom([]string{"dress_rings", "fit_rotor", "battery.top_up"}).Draw(t, "work"), ""))
@@ -203,6 +204,11 @@ func TestRandomJobsSurviveWriting(t *testing.T) {
 				require.NoError(t, j.Begin(eval.Round{Stage: rapid.SampledFrom([]string{eval.AsFound, eval.InWork, eval.AsLeft}).Draw(t, "stage")}))
 			case 2:
 				require.NoError(t, j.Skip(rapid.SampledFrom(names).Draw(t, "skip"), "no_time", ""))
+			case 3:
+				test := rapid.SampledFrom(names).Draw(t, "put aside")
+				if err := j.Void(test[:strings.LastIndexByte(test, '.')], fmt.Sprintf("slipped in step %d", step)); err != nil {
+					require.ErrorContains(t, err, "was read of it")
+				}
 			default:
 				ref := rapid.SampledFrom(names).Draw(t, "ref")
 				r := eval.Reading{Value: eval.MustValue(rapid.SampledFrom(refs[ref]).Draw(t, "value"))}
