@@ -29,7 +29,8 @@ type Card struct {
 	Skipped    string
 }
 
-// Cards returns the tests of the unit and of what it includes, in the order of the sheet.
+// Cards returns the tests of the unit and of what it includes, in the order of the sheet. Nothing need have been read: the verdict of a job that was just
+// opened has the cards of all its tests.
 func (p PassVerdict) Cards() []Card {
 	p = p.there()
 	x := p.explainer()

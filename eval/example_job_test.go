@@ -178,6 +178,35 @@ func ExampleJob_Void() {
 	// void growler: nothing was read of it
 }
 
+// Before anything is read the unit is judged too: the plan names the first test, and its card says what to heed, to do and to write down.
+func ExampleBench_Open_firstTest() {
+	job, _ := generatorBench().Open("generator_22")
+	_ = job.SetDate("2026-03-02")
+	verdict, err := job.Judge(context.Background())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	pass := verdict.Last()
+	plan, err := pass.Plan(context.Background(), 0)
+	if err != nil || plan == nil {
+		fmt.Println(err)
+		return
+	}
+	first, _ := plan.Next()
+	for _, card := range pass.Cards() {
+		if card.Test == plan.TestName(first.Test) {
+			fmt.Println(card.Test, "-", card.Title, card.Minutes, "min", card.Done)
+			fmt.Println(card.Readings[0].Name, card.Readings[0].Unit)
+		}
+	}
+	fmt.Println(pass.Unit())
+	// Output:
+	// motoring - Run as a motor 3 min false
+	// current A
+	// undecided
+}
+
 // Readings come in every state that a bench knows.
 func ExampleNumber() {
 	ohms := func(text string) units.Quantity { return units.Must(text) }

@@ -164,7 +164,8 @@ func (b *Bench) noFamily(family string) error {
 	return fmt.Errorf("there is no family %s; %s", family, suggest(family, families))
 }
 
-// Open begins a job on a unit of the family. It fails if there is no family or no shop of that name.
+// Open begins a job on a unit of the family. It fails if there is no family or no shop of that name. A job of a day can be judged before anything is
+// read: PassVerdict.Plan then names the test to begin with, and PassVerdict.Cards tells of each test what to heed and to read.
 func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 	var o openOptions
 	for _, opt := range options {

@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -11,6 +12,12 @@ import (
 
 // TestTitle names a test of the plan.
 func (x *Plan) TestTitle(test int) string { return x.tested(test).t.title }
+
+// TestName names a test of the plan as a record and a Card do.
+func (x *Plan) TestName(test int) string {
+	bt := x.tested(test)
+	return strings.TrimPrefix(x.pass.v.program.units[bt.unit].name+"."+bt.t.name, ".")
+}
 
 // tested is a test of the plan as bound.
 func (x *Plan) tested(test int) *boundTest {
