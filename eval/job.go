@@ -13,7 +13,8 @@ import (
 // A Job is one unit on the bench, with the units it includes. It collects readings of every state and judges them. A Job is not safe for
 // concurrent use; open one for each goroutine.
 type Job struct {
-	roots  int // most independent faults to weigh at once; 0: as many as it takes
+	shop   string // whose rules count, empty without
+	roots  int    // most independent faults to weigh at once; 0: as many as it takes
 	bench  *Bench
 	m      *model
 	cfg    configuration
@@ -146,10 +147,12 @@ type openOptions struct {
 	roots int
 }
 
-// InShop opens the job with the limits and rules of a shop, which override those of the family.
+// InShop opens the job with the limits and rules of a shop, which override those of the family. A record of the job names the shop. For Load it takes
+// the place of the shop that the record names; an empty name stands for none.
 func InShop(name string) Option { return func(o *openOptions) { o.shop = name } }
 
-// AtMost weighs sets of up to so many independent faults, 2 or 3. Without it two are weighed, and three where two do not explain the readings.
+// AtMost weighs sets of up to so many independent faults, 2 or 3. Without it two are weighed, and three where two do not explain the readings. It says
+// how hard to look and nothing of the unit, so a record does not keep it: give it to Load again.
 func AtMost(faults int) Option { return func(o *openOptions) { o.roots = faults } }
 
 // noFamily tells that a family is not there, or that none was named.
@@ -180,7 +183,7 @@ func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 			return nil, fmt.Errorf("there is no shop %s; %s", o.shop, suggest(o.shop, slices.Collect(maps.Keys(b.inShop))))
 		}
 	}
-	j := &Job{bench: b, m: m, roots: o.roots, meters: map[string]Meter{}, dirty: true, rebind: true}
+	j := &Job{bench: b, m: m, shop: o.shop, roots: o.roots, meters: map[string]Meter{}, dirty: true, rebind: true}
 	j.cfg = configuration{m: m, included: map[string]*model{}, sets: map[string]map[string]constant{}, sizes: map[*axis]int{}, tables: map[*value]int{}}
 	return j, nil
 }

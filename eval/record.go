@@ -14,6 +14,7 @@ import (
 type Record struct {
 	Name        string            `json:"record"`
 	Family      string            `json:"of"`
+	Shop        string            `json:"shop,omitempty"`  // whose limits and rules count; in the JSON form only
 	Units       map[string]string `json:"units,omitempty"` // families of included units
 	Serial      string            `json:"serial,omitempty"`
 	DateCode    string            `json:"date_code,omitempty"`
@@ -292,14 +293,15 @@ func (r *Record) head() *Record {
 	return &c
 }
 
-// Load opens the job of a record and takes in all that it holds. The record stays the caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record from a
-// file it unwraps to dsl.Diagnostics with places, for any other it says the pass and the entry, counted from 0 as in passes[1].entries[3].
+// Load opens the job of a record and takes in all that it holds, in the shop that the record names, unless the options say another. The record stays the
+// caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record from a file it
+// unwraps to dsl.Diagnostics with places, for any other it says the pass and the entry, counted from 0 as in passes[1].entries[3].
 // Without a day to judge by, of the record or of one of its passes, it fails too, unless it is a trial.
 func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 	if r == nil {
 		return nil, errors.New("there is no record to load")
 	}
-	j, err := b.Open(r.Family, options...)
+	j, err := b.Open(r.Family, append([]Option{InShop(r.Shop)}, options...)...)
 	if err != nil {
 		return nil, placed(r.src, err)
 	}

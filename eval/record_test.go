@@ -331,6 +331,43 @@ func TestOpenRefuses(t *testing.T) {
 	require.ErrorContains(t, err, "there is no shop nowhere")
 }
 
+// TestRecordKeepsItsShop: a record of a job in a shop is judged by the rules of that shop again, unless it is loaded into another or into none.
+func TestRecordKeepsItsShop(t *testing.T) {
+	bench := generatorBench()
+	job, err := bench.Open("generator_22", eval.InShop("quayside"))
+	require.NoError(t, err)
+	require.NoError(t, job.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-02", At: map[string]eval.Value{"supply": eval.MustValue("12.0 V")}}))
+	require.NoError(t, job.Include("battery", "bench_50"))
+	require.NoError(t, job.Take("battery.rest.volts", value("12.6 V")))
+	require.NoError(t, job.Take("motoring.current", value("4.8 A"))) // at most 5 A of the family, 4.5 A of the shop
+	data, err := json.Marshal(job.Record())
+	require.NoError(t, err)
+	r, err := eval.ReadRecord(data)
+	require.NoError(t, err)
+	require.Equal(t, "quayside", r.Shop)
+	same(t, jobJSON(t, job), explainedAs(t, bench, r), "in its shop")
+
+	again, err := bench.Load(r)
+	require.NoError(t, err)
+	require.Equal(t, job.Record(), again.Record())
+	result := func(options ...eval.Option) eval.Result {
+		j, err := bench.Load(r, options...)
+		require.NoError(t, err)
+		v, err := j.Judge(t.Context())
+		require.NoError(t, err)
+		c, _ := v.Last().Check("motoring.current")
+		return c.Result()
+	}
+	require.Equal(t, []eval.Result{eval.Fail, eval.Fail, eval.Pass}, []eval.Result{result(), result(eval.AtMost(3)), result(eval.InShop(""))})
+
+	_, err = r.Text()
+	require.ErrorContains(t, err, "it is judged by the rules of shop quayside")
+	r.Shop = "nowhere"
+	_, err = bench.Load(r)
+	require.ErrorContains(t, err, "there is no shop nowhere; ")
+	require.Equal(t, eval.Fail, result(eval.InShop("quayside")))
+}
+
 // TestRecordOfRandomReadings: whatever is taken, the record reads back from JSON and gives the same verdict.
 func TestRecordOfRandomReadings(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -86,6 +86,9 @@ func withText(word, text string) string {
 }
 
 func (w *recordWriter) head(r *Record) {
+	if r.Shop != "" {
+		w.fail("it is judged by the rules of shop %s: leave Shop empty and load the record with InShop, or keep it as JSON", r.Shop)
+	}
 	for _, unit := range slices.Sorted(maps.Keys(r.Units)) {
 		w.line("unit %s is %s", unit, r.Units[unit])
 	}
@@ -176,15 +179,16 @@ func conditionsText(at map[string]Value, via map[string]string) string {
 	return with("at", strings.Join(parts, ", "))
 }
 
-// Record returns what the job has collected so far as a record: a job loaded from it judges as this one does. Remarks that only the record had from
-// which the job was loaded, such as the complaint, are kept. Its passes and lists are copies.
+// Record returns what the job has collected so far as a record: a job loaded from it judges as this one does, if it
+// is loaded with the same AtMost. Remarks that only the record had from which the job was loaded, such as the complaint, are kept. Its passes and lists
+// are copies.
 func (j *Job) Record() *Record {
 	r := &Record{Units: map[string]string{}}
 	if j.record != nil {
 		r = j.record.head()
 		r.Units, r.src = map[string]string{}, dsl.Range{}
 	}
-	r.Family, r.Serial, r.Built, r.Judge = j.m.name, j.cfg.serial, j.cfg.built.String(), j.cfg.date.String()
+	r.Family, r.Shop, r.Serial, r.Built, r.Judge = j.m.name, j.shop, j.cfg.serial, j.cfg.built.String(), j.cfg.date.String()
 	for unit, fam := range j.cfg.included {
 		r.Units[unit] = fam.name
 	}
