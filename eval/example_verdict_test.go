@@ -2,6 +2,7 @@ package eval_test
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"log"
 	"strings"
@@ -211,4 +212,27 @@ func ExampleTableCell_Silent() {
 	// Armature shorted - silent at 2 of 4
 	// Field shorted - silent at 2 of 4
 	// Damp - silent at 3 of 4
+}
+
+// An explanation that was stored as JSON is read back into the types that it was written from.
+func ExampleExplanation() {
+	data, err := json.Marshal(judgedGenerator("battery.rest.volts 12.6 V", "motoring.current 7.0 A").Explain())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	var stored eval.Explanation
+	if err := json.Unmarshal(data, &stored); err != nil {
+		fmt.Println(err)
+		return
+	}
+	last := stored.Passes[len(stored.Passes)-1]
+	fmt.Println(stored.Unit, "-", last.Word, last.Word == eval.Faulty)
+	var result eval.Result
+	fmt.Println(result.UnmarshalText([]byte("fail")), result == eval.Fail)
+	fmt.Println(result.UnmarshalText([]byte("failed")))
+	// Output:
+	// Generator, 22 A - faulty true
+	// <nil> true
+	// "failed" is no result; write one of: not tested, pass, marginal, fail, not decidable, not valid, not applicable, information
 }

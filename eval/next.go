@@ -19,6 +19,7 @@ const (
 )
 
 // A Plan is what to test next, and what to do for each outcome, until a remedy is certain enough. Its costs are in minutes of work.
+// Its JSON form has the tree with its numbers and reads back into a Plan; keep the words beside it, which are those of the verdict.
 type Plan struct {
 	*plan.Plan
 	pass     PassVerdict

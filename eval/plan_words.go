@@ -8,13 +8,25 @@ import (
 	"github.com/brushgear/brushgear/eval/plan"
 )
 
-// A plan in words, by the numbers that it uses for tests, outcomes and remedies.
+// A plan in words, by the numbers that it uses for tests, outcomes and remedies. The words come from the verdict: of a plan that was read back from JSON
+// they are empty.
 
 // TestTitle names a test of the plan.
-func (x *Plan) TestTitle(test int) string { return x.tested(test).t.title }
+func (x *Plan) TestTitle(test int) string {
+	if x.wordless() {
+		return ""
+	}
+	return x.tested(test).t.title
+}
+
+// wordless tells that no verdict stands behind the plan.
+func (x *Plan) wordless() bool { return x.pass.v == nil }
 
 // TestName names a test of the plan as a record and a Card do.
 func (x *Plan) TestName(test int) string {
+	if x.wordless() {
+		return ""
+	}
 	bt := x.tested(test)
 	return strings.TrimPrefix(x.pass.v.program.units[bt.unit].name+"."+bt.t.name, ".")
 }
@@ -26,10 +38,18 @@ func (x *Plan) tested(test int) *boundTest {
 }
 
 // OutcomeWords says what one outcome of a test of the plan is, such as "output good" or "anything else".
-func (x *Plan) OutcomeWords(test, outcome int) string { return spaced(x.label(test, outcome)) }
+func (x *Plan) OutcomeWords(test, outcome int) string {
+	if x.wordless() {
+		return ""
+	}
+	return spaced(x.label(test, outcome))
+}
 
 // RemedyWords says what a remedy of the plan is; where no fault is left it says so.
 func (x *Plan) RemedyWords(remedy int) string {
+	if x.wordless() {
+		return ""
+	}
 	if len(x.remedies[remedy]) == 0 {
 		return "no fault"
 	}
@@ -52,15 +72,26 @@ func inside(title string) string {
 
 // Cautions are what to heed before a test of the plan.
 func (x *Plan) Cautions(test int) []string {
+	if x.wordless() {
+		return nil
+	}
 	bt := x.tested(test)
 	return cautions(x.pass.v.program.units[bt.unit].m, bt.t)
 }
 
 // Stories names what is likeliest at a node of the plan, the likeliest first.
-func (x *Plan) Stories(n *plan.Node) string { return x.leading(n) }
+func (x *Plan) Stories(n *plan.Node) string {
+	if x.wordless() || n == nil {
+		return ""
+	}
+	return x.leading(n)
+}
 
 // Opening says to what stage the unit must be brought for a test of the plan, such as "to frames apart". It does not depend on the test before.
 func (x *Plan) Opening(_, next int) string {
+	if x.wordless() {
+		return ""
+	}
 	bt := x.tested(next)
 	if s := x.pass.v.program.units[bt.unit].m.stages[bt.t.stage]; s != nil {
 		return "to " + s.Title.String()

@@ -1,6 +1,10 @@
 package eval
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // A Result is what became of a check.
 type Result uint8
@@ -30,6 +34,33 @@ func wordOf(words []string, number int) string {
 
 // MarshalText writes the result as its words.
 func (r Result) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+
+// UnmarshalText reads the words that MarshalText writes. It refuses any other, and lists those that there are.
+func (r *Result) UnmarshalText(text []byte) error {
+	n, err := wordNumber(resultWords[:], "result", text)
+	if err == nil {
+		*r = Result(n)
+	}
+	return err
+}
+
+// UnmarshalText reads the word that MarshalText writes. It refuses any other, and lists those that there are.
+func (w *UnitWord) UnmarshalText(text []byte) error {
+	n, err := wordNumber(unitWords[:], "word for a unit", text)
+	if err == nil {
+		*w = UnitWord(n)
+	}
+	return err
+}
+
+// wordNumber is the number that a word stands for.
+func wordNumber(words []string, what string, text []byte) (int, error) {
+	n := slices.Index(words, string(text))
+	if n < 0 {
+		return 0, fmt.Errorf("%q is no %s; write one of: %s", text, what, strings.Join(words, ", "))
+	}
+	return n, nil
+}
 
 // cause says why a check has no plain outcome.
 type cause8 uint8

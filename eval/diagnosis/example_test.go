@@ -93,3 +93,12 @@ func ExampleTable_Predict() {
 	// [2]: 0.001 or 0.799
 	// [1] [2]
 }
+
+func ExampleStatus_UnmarshalText() {
+	var s diagnosis.Status
+	fmt.Println(s.UnmarshalText([]byte("ruled out")), s == diagnosis.RuledOut)
+	fmt.Println(s.UnmarshalText([]byte("excluded")))
+	// Output:
+	// <nil> true
+	// "excluded" is no status; write one of: not examined; possible; shown; ruled out; possible, readings at odds; suspected
+}

@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"math"
 
@@ -89,4 +90,15 @@ func ExampleProblem_Check() {
 	// Output:
 	// the price of a wrong remedy is NaN: write minutes above 0 and up to 1e+09, or +Inf if error is not allowed
 	// test 0 can never be done: what it needs leads round to itself or to a circle
+}
+
+// A test that was not tried has no cost in JSON, and none when it is read back.
+func ExampleChoice_MarshalJSON() {
+	data, err := json.Marshal(plan.Choice{Test: 2, Gain: .5, Worth: .5, Minutes: 4, Cost: math.Inf(1)})
+	fmt.Println(string(data), err)
+	var c plan.Choice
+	fmt.Println(json.Unmarshal(data, &c), c.Cost)
+	// Output:
+	// {"Test":2,"Gain":0.5,"Worth":0.5,"Minutes":4,"Teardown":0,"Cost":null} <nil>
+	// <nil> +Inf
 }
