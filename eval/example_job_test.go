@@ -241,3 +241,41 @@ func ExampleBlank_At() {
 	}
 	// Output: ohms[a] ohms[b] MΩ
 }
+
+// Records of a file of their own, judged by sheets that were compiled before. Work after the last reading belongs to the pass that comes next.
+func ExampleReadRecords() {
+	f, err := dsl.Parse("jobs.record.sheet", []byte(`brushgear 1
+record "G-7" of generator_22 {
+  pass as found on 2026-03-02 { taken growler.blade pulls }
+  pass in work on 2026-03-02 { work new_armature }
+  pass as left on 2026-03-03 { taken growler.blade still }
+}
+`))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	records, err := eval.ReadRecords(f)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	job, err := generatorBench().Load(records[0])
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	verdict, err := job.Judge(context.Background())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for pass := range verdict.Passes() {
+		growler, _ := pass.Check("growler.blade")
+		fmt.Println(pass.Round().Stage, "-", growler.Result())
+	}
+	// Output:
+	// as found - fail
+	// in work - fail
+	// as left - pass
+}
