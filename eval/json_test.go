@@ -102,5 +102,14 @@ func TestWordsReadBack(t *testing.T) {
 	require.ErrorContains(t, json.Unmarshal([]byte(`{"result":"passed"}`), &eval.CheckExplanation{}), `"passed" is no result; write one of: not tested, pass, `)
 	require.ErrorContains(t, json.Unmarshal([]byte(`{"word":"good"}`), &eval.PassExplanation{}), `"good" is no word for a unit; write one of: undecided, `)
 	require.ErrorContains(t, json.Unmarshal([]byte(`{"status":"gone"}`), &eval.FaultExplanation{}), `"gone" is no status; write one of: not examined; `)
-	require.Error(t, json.Unmarshal([]byte(`{"Cost":"x"}`), &plan.Choice{}))
+	kept := plan.Choice{Test: 3, Cost: 4}
+	require.NoError(t, json.Unmarshal([]byte(`null`), &kept))
+	require.Equal(t, plan.Choice{Test: 3, Cost: 4}, kept)
+	for _, v := range []any{&plan.Choice{}, &plan.Plan{}, &eval.Plan{}} {
+		require.Error(t, json.Unmarshal([]byte(`{"Cost":"x"}`), v))
+		require.NoError(t, json.Unmarshal([]byte(`null`), v))
+	}
+	data, err := json.Marshal(&eval.Plan{})
+	require.NoError(t, err)
+	require.Equal(t, "null", string(data))
 }

@@ -2,6 +2,7 @@ package eval
 
 import (
 	"context"
+	"encoding/json"
 	"math"
 	"slices"
 
@@ -28,6 +29,16 @@ type Plan struct {
 	remedies [][]string // titles of what cures a class, by the numbers of the plan
 	fits     []int      // the stages of these
 	price    float64
+}
+
+// UnmarshalJSON reads the JSON form of a plan.
+func (x *Plan) UnmarshalJSON(text []byte) error {
+	var in *plan.Plan
+	if err := json.Unmarshal(text, &in); err != nil || in == nil {
+		return err
+	}
+	*x = Plan{Plan: in}
+	return nil
 }
 
 // candidate is a test of the plan.

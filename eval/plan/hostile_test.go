@@ -2,6 +2,7 @@ package plan
 
 import (
 	"context"
+	"encoding/json"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -160,6 +161,14 @@ func TestNothingToDo(t *testing.T) {
 	plan, err = p.Best(t.Context(), Options{})
 	require.NoError(t, err)
 	require.True(t, math.IsInf(plan.Cost, 1))
+	data, err := json.Marshal(plan)
+	require.NoError(t, err)
+	again := &Plan{}
+	require.NoError(t, json.Unmarshal(data, again))
+	require.Equal(t, []float64{plan.Cost, plan.Bound, plan.Error}, []float64{again.Cost, again.Bound, again.Error})
+	written, err := json.Marshal(again)
+	require.NoError(t, err)
+	require.Equal(t, string(data), string(written))
 	require.InDelta(t, (0.1+2*0.2)/3, plan.Error, 1e-9)
 	require.InDelta(t, 5, plan.Minutes, 1e-9)
 }
