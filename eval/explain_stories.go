@@ -184,7 +184,9 @@ func (x *explainer) remedies() []RemedyExplanation {
 				e.Note = x.p.hindrance(j.unit, j.r)
 			}
 			if e.Note == doneSince { // what is owed after work is told of all of it together
-				e.Retest = slices.DeleteFunc(e.Retest, func(title string) bool { return slices.Contains(owed, title) })
+				if e.Retest = slices.DeleteFunc(e.Retest, func(title string) bool { return slices.Contains(owed, title) }); len(e.Retest) == 0 {
+					e.Retest = nil
+				}
 			}
 			out = append(out, e)
 		}

@@ -120,8 +120,8 @@ func (p PassVerdict) agreement() float64 {
 func (s *substitutes) asRead(at int32) float64 {
 	prog := s.p.v.program
 	disagree := false
-	for c := range s.p.state().checks {
-		disagree = disagree || s.p.state().checks[c].atOdds && prog.testOf[prog.checks[c].test] == at
+	for c := range s.p.spelled().checks {
+		disagree = disagree || s.p.spelled().checks[c].atOdds && prog.testOf[prog.checks[c].test] == at
 	}
 	if !disagree {
 		return s.p.agreement()
