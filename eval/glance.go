@@ -141,14 +141,8 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 				outcome = f.see(p, q, x, s.sight.ranged[at])
 			}
 			if outcome < 0 {
-				if q.decidable < 0 || s.sight.regs[l.a].lo != s.sight.regs[l.a].hi {
+				if outcome = s.byReading(q, at); outcome < 0 {
 					return s.leave(at)
-				}
-				if outcome = q.placeRead(x[l.a]); outcome < 0 {
-					return s.leave(at)
-				}
-				if x[l.a].r > 0 {
-					s.depths[at] = byReading
 				}
 			}
 			possible[l.aux], results[l.aux] = 1<<(outcome&31), q.results[outcome&7]
@@ -174,9 +168,9 @@ func (f *frame) glance(p *program, s *passState, from int) int {
 		case codeCarry:
 			x[l.dst] = x[l.a]
 		case codeAdd:
-			x[l.dst] = x[l.a].and(x[l.b], 1)
+			x[l.dst] = x[l.a].plus(x[l.b])
 		case codeSub:
-			x[l.dst] = x[l.a].and(x[l.b], -1)
+			x[l.dst] = x[l.a].minus(x[l.b])
 		case codeMul:
 			x[l.dst] = x[l.a].times(x[l.b])
 		case codeDiv:
@@ -206,6 +200,19 @@ func bit(b bool) uint8 {
 		return 1
 	}
 	return 0
+}
+
+// byReading finds the outcome of a check by the reading alone, -1 if that is not enough. An error that the reading may have leaves other outcomes near.
+func (s *passState) byReading(q *quick, test int) int8 {
+	if q.decidable < 0 || s.sight.regs[q.value].lo != s.sight.regs[q.value].hi {
+		return -1
+	}
+	x := s.sight.spots[q.value]
+	outcome := q.placeRead(x)
+	if outcome >= 0 && x.r > 0 {
+		s.depths[test] = byReading
+	}
+	return outcome
 }
 
 // placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound or cut. A bound belongs to the good side, and a cut to
@@ -314,7 +321,7 @@ func (l *boundLaw) seen(x []spot, from spot) spot {
 	switch {
 	case low < l.from || high > l.to:
 		return unseen
-	case l.arg >= 0 && !(law.allowed(low, l.ref, arg.v-arg.r) && law.allowed(high, l.ref, arg.v-arg.r) && law.allowed(low, l.ref, arg.v+arg.r) && law.allowed(high, l.ref, arg.v+arg.r)):
+	case l.arg >= 0 && !l.allowed(low, high, arg.v-arg.r, arg.v+arg.r):
 		return unseen
 	case from.r == 0 && high == low && arg.r == 0:
 		return spot{v: l.correct(from.v, cond.v, arg.v)}
@@ -322,12 +329,23 @@ func (l *boundLaw) seen(x []spot, from spot) spot {
 	return law.seen(from, cond, arg, l.ref, l.per)
 }
 
+// allowed tells whether the law may be used wherever its condition and its argument lie between these.
+func (l *boundLaw) allowed(low, high, least, most float64) bool {
+	for _, c := range [2]float64{low, high} {
+		for _, a := range [2]float64{least, most} {
+			if !l.k.law.allowed(c, l.ref, a) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // Arithmetic on spots bounds what may come of all numbers within their reach. What comes of numbers without bound has none.
 
-func (s spot) plus(x float64) spot { return spot{s.v + x, s.r} }
+func (s spot) plus(o spot) spot { return spot{s.v + o.v, s.r + o.r} }
 
-// and adds another number, or with the sign -1 takes it away.
-func (s spot) and(o spot, sign float64) spot { return spot{s.v + float64(sign*o.v), s.r + o.r} }
+func (s spot) minus(o spot) spot { return spot{s.v - o.v, s.r + o.r} }
 
 func (s spot) times(o spot) spot {
 	return spot{s.v * o.v, math.Abs(s.v)*o.r + math.Abs(o.v)*s.r + s.r*o.r}

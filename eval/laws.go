@@ -59,9 +59,9 @@ func init() {
 			},
 			seen: func(x, c, _ spot, r, sign float64) spot {
 				if sign < 0 {
-					return x.times(c.plus(k)).over(spot{v: k + r})
+					return x.times(c.plus(spot{v: k})).over(spot{v: k + r})
 				}
-				return x.times(spot{v: k + r}).over(c.plus(k))
+				return x.times(spot{v: k + r}).over(c.plus(spot{v: k}))
 			},
 			allowed: func(c, r, _ float64) bool { return math.Abs(c-r) <= maxHeating && k+c > 0 && k+r > 0 },
 			check: func(v, c units.Dimension, arg *units.Dimension) string {
@@ -126,7 +126,9 @@ func init() {
 		name: "linear", usage: "write correct volts by linear (10 mV per 1 K) from case_temp to 25 °C",
 		correct: func(x, c, r, a, per float64) float64 { return x + float64(a*((c-r)/per)) },
 		slopes:  func(_, c, r, a, per float64) (dx, dc, da float64) { return 1, a / per, (c - r) / per },
-		seen:    func(x, c, a spot, r, per float64) spot { return x.and(a.times(c.plus(-r).over(spot{v: per})), 1) },
+		seen: func(x, c, a spot, r, per float64) spot {
+			return x.plus(a.times(c.minus(spot{v: r}).over(spot{v: per})))
+		},
 		allowed: func(_, _, _ float64) bool { return true },
 		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			if arg == nil {
@@ -147,7 +149,7 @@ func init() {
 			dx = (r - a) / (c - a)
 			return dx, -x * dx / (c - a), x * (dx - 1) / (c - a)
 		},
-		seen:    func(x, c, a spot, r, _ float64) spot { return x.times(spot{v: r}.and(a, -1)).over(c.and(a, -1)) },
+		seen:    func(x, c, a spot, r, _ float64) spot { return x.times(spot{v: r}.minus(a)).over(c.minus(a)) },
 		allowed: func(c, r, a float64) bool { return c > a && r > a && math.Abs(c/r-1) <= maxVoltageShare+1e-12 },
 		check: func(v, c units.Dimension, arg *units.Dimension) string {
 			volt := units.MustUnit("V").Dimension()
