@@ -161,7 +161,10 @@ type value struct {
 
 	slipped float64  // likelihood of a sharp reading if it was misread
 	plain   uint32   // of a single check: the good outcomes that no fault names
-	cellOf  [32]int8 // of a single check: the cell of each outcome, -1 of those that belong to two
+	cellOf  [32]int8 // of a single check: the cell of each outcome, -1 of those that belong to the good cell and to one of their own
+	ownCell [32]int8 // of those: their own
+	ways    int      // in which a sharp reading can come out: cells, and outcomes that belong to two of them
+	wayOf   [32]int8 // of an outcome that belongs to two cells
 
 	actors []actor
 	single [][]float64   // per actor: the probability of each cell
@@ -180,7 +183,7 @@ func (t *Table) newValue(checks []int, named []uint32) *value {
 		v.stride = append(v.stride, v.cells)
 		v.cells *= l.n
 	}
-	v.slipped = 1 / float64(stretches)
+	v.slipped, v.ways = 1/float64(stretches), v.cells
 	if len(checks) == 1 {
 		l := &v.lanes[0]
 		v.plain = l.good
@@ -190,6 +193,9 @@ func (t *Table) newValue(checks []int, named []uint32) *value {
 		for lane := 1; lane < l.n; lane++ {
 			if o := l.outcome[lane]; l.good&(1<<o) == 0 {
 				v.cellOf[o] = int8(lane)
+			} else {
+				v.ownCell[o], v.wayOf[o] = int8(lane), int8(v.ways)
+				v.ways++
 			}
 		}
 		for lane := 1; lane < l.n; lane++ {

@@ -286,7 +286,7 @@ func (v *value) tabulate() {
 type weighed struct {
 	lambda  []float64 // weight of each cell
 	cell    int32     // the only one that has weight, and that weight is 1; -1 if there are several
-	sharp   bool      // one outcome of each check is possible, so that the cell says all
+	way     int32     // if one outcome of each check is possible: which of the ways in which that can be; else -1
 	valid   bool
 	whole   bool    // all its checks were read
 	healthy float64 // likelihood without faults
@@ -345,17 +345,17 @@ func (t *Table) weigh(ev *Evidence) {
 		}
 		stride := int32(1)
 		for k := t.valueFrom[i]; k < t.valueEnd[i]; k++ {
-			w, cells := &ev.values[k], int32(t.values[k].cells)
+			w, ways := &ev.values[k], int32(t.values[k].ways)
 			if s.way >= 0 {
 				switch {
 				case !w.valid:
-					s.way += stride * cells // past the cells
-				case !w.sharp:
+					s.way += stride * ways // past all others
+				case w.way < 0:
 					s.way = -1
 				default:
-					s.way += stride * w.cell
+					s.way += stride * w.way
 				}
-				stride *= cells + 1
+				stride *= ways + 1
 			}
 			if !w.valid {
 				s.whole = false
@@ -391,21 +391,16 @@ func (t *Table) slip() float64 {
 // weighValue gives each cell of a value the least weight of the outcomes that make it up.
 func (t *Table) weighValue(ev *Evidence, i int) {
 	v, w := t.values[i], &ev.values[i]
-	w.valid, w.cell, w.sharp = false, -1, false
+	w.valid, w.cell, w.way = false, -1, -1
 	if len(v.checks) == 1 {
 		c := v.checks[0]
 		possible := ev.Possible[c]
 		if possible == 0 {
 			return
 		}
-		if ev.Weights == nil || ev.Weights[c] == nil {
-			if cell := v.sharp(possible); cell >= 0 {
-				w.valid, w.whole, w.sharp, w.cell, w.healthy, w.mean = true, true, true, cell, 0, v.slipped
-				if cell == 0 {
-					w.healthy = 1
-				}
-				return
-			}
+		if (ev.Weights == nil || ev.Weights[c] == nil) && possible&(possible-1) == 0 {
+			v.sharp(possible, w)
+			return
 		}
 	}
 	for k := range w.lambda {
@@ -442,9 +437,8 @@ func (t *Table) weighValue(ev *Evidence, i int) {
 			w.cell, w.whole = -1, false
 		}
 	}
-	w.sharp = w.cell >= 0
-	for _, c := range v.checks {
-		w.sharp = w.sharp && ev.only(c)
+	if !slices.ContainsFunc(v.checks, func(c int) bool { return !ev.only(c) }) {
+		w.way = w.cell
 	}
 }
 
@@ -464,15 +458,23 @@ func (ev *Evidence) only(c int) bool {
 	return true
 }
 
-// sharp is the cell of a value with one check of which these outcomes are possible, -1 if there are several.
-func (v *value) sharp(possible uint32) int32 {
+// sharp takes in the one outcome that is possible of the check of a value.
+func (v *value) sharp(possible uint32, w *weighed) {
+	o := bits.TrailingZeros32(possible)
+	w.valid, w.whole, w.healthy, w.mean = true, true, 0, v.slipped
 	switch {
-	case possible&(possible-1) != 0:
-		return -1
 	case possible&v.plain != 0:
-		return 0
+		w.cell, w.way, w.healthy = 0, 0, 1
+	case v.cellOf[o] >= 0:
+		w.cell = int32(v.cellOf[o])
+		w.way = w.cell
+	case v.ownCell[o] == 0: // no outcome of the check
+		w.valid = false
+	default:
+		clear(w.lambda)
+		w.lambda[0], w.lambda[v.ownCell[o]] = 1, 1
+		w.way, w.healthy = int32(v.wayOf[o]), 1
 	}
-	return int32(v.cellOf[bits.TrailingZeros32(possible)])
 }
 
 // weight of one lane of a check.

@@ -48,7 +48,7 @@ func (t *Table) layOutcomes() {
 		}
 		ways := 1
 		for v := t.valueFrom[i]; v < t.valueEnd[i] && ways <= mostWays; v++ {
-			ways *= t.values[v].cells + 1
+			ways *= t.values[v].ways + 1
 		}
 		if ways <= mostWays {
 			t.known[i] = make([]atomic.Pointer[outcomes], ways)
