@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"maps"
 	"slices"
 
 	"github.com/brushgear/brushgear/units"
@@ -105,13 +106,16 @@ func (b *binder) exhaustive(limits []boundLimit) bool {
 	if _, known := b.cfg.sets[name][a.name]; known {
 		return false
 	}
-	if b.cfg.sets[name] == nil {
-		b.cfg.sets[name] = map[string]constant{}
-	}
-	defer delete(b.cfg.sets[name], a.name)
+	tried := *b.cfg // a copy, since others read the configuration of the job
+	set := map[string]constant{}
+	maps.Copy(set, b.cfg.sets[name])
+	tried.sets = map[string]map[string]constant{}
+	maps.Copy(tried.sets, b.cfg.sets)
+	tried.sets[name] = set
+	with := statics{cfg: &tried, units: b.units}
 	for _, k := range a.possible() {
-		b.cfg.sets[name][a.name] = k
-		if !slices.ContainsFunc(limits, func(l boundLimit) bool { return b.eval(b.unit, l.lim.when).bits == canTrue }) {
+		set[a.name] = k
+		if !slices.ContainsFunc(limits, func(l boundLimit) bool { return with.eval(b.unit, l.lim.when).bits == canTrue }) {
 			return false
 		}
 	}

@@ -152,6 +152,44 @@ func TestOneBenchManyJobs(t *testing.T) {
 	}
 }
 
+// TestOneVerdictManyReaders: what is worked out when it is first asked for is the same whoever asks first, and whatever becomes of the job meanwhile.
+func TestOneVerdictManyReaders(t *testing.T) {
+	bench := exampleBench(t)
+	for _, r := range exampleRecords(t) {
+		job, err := bench.Load(r)
+		require.NoError(t, err)
+		alone, err := job.Judge(context.Background())
+		require.NoError(t, err)
+		want := words(t, alone)
+		v, err := job.Judge(context.Background())
+		require.NoError(t, err)
+		var wg sync.WaitGroup
+		got := make([]string, 3)
+		for g := range got {
+			wg.Go(func() {
+				switch g {
+				case 0:
+					for c := range v.Last().Checks() {
+						c.Value()
+						c.Budget()
+					}
+				case 1:
+					v.Last().Unit()
+					v.Last().Stories()
+				}
+				got[g] = words(t, v)
+			})
+		}
+		job.SetSerial("")
+		_, err = job.Judge(context.Background())
+		wg.Wait()
+		require.NoError(t, err)
+		for _, text := range got {
+			require.Equal(t, want, text, r.Name)
+		}
+	}
+}
+
 func TestVerdictDoesNotChangeWhenTheJobGoesOn(t *testing.T) {
 	j := loaded(t, repairSheet+`record "r" of motor { pass as found on 2026-03-02 { taken length.mm_left 5 mm } }`)
 	v, err := j.Judge(context.Background())
