@@ -70,10 +70,9 @@ type told struct {
 type depth uint8
 
 const (
-	inFull     depth = iota
-	atGlance         // the outcomes of its checks are known, and that no other comes near
-	byReading        // the same, but others may come near: by how much is not known
-	spelledOut       // at a glance first, and then in full
+	inFull    depth = iota
+	atGlance        // the outcomes of its checks are known, and that no other comes near
+	byReading       // the same, but others may come near: by how much is not known
 )
 
 // look lays out the readings of a pass.
@@ -85,10 +84,10 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 	}
 	for i := range p.tests {
 		t := &p.tests[i]
-		if !t.clear || len(plan[i]) != 1 || plan[i][0].spoiled >= 0 || plan[i][0].renewed {
+		if !t.clear || len(plan[i]) != 1 || plan[i][0].spoiled >= 0 {
 			continue
 		}
-		perf, at, blank := j.perfs[plan[i][0].perf], int32(0), true
+		perf, at, read, missing := j.perfs[plan[i][0].perf], int32(0), false, true
 		s.ranged[i] = p.ranged
 		for k := range t.inputs {
 			in := &t.inputs[k]
@@ -96,11 +95,13 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 				s.regs[r], s.errors[r] = perf.regs[at], perf.errors[at]
 				s.spots[r] = spotOf(s.regs[r], s.errors[r], p.beyond)
 				s.ranged[i] = s.ranged[i] || s.regs[r].lo != s.regs[r].hi
-				blank = blank && (in.v.kind != readingValue || in.pass != "" || s.regs[r].flags&regMissing != 0)
+				if in.v.kind == readingValue && in.pass == "" {
+					read, missing = true, missing && s.regs[r].flags&regMissing != 0
+				}
 				at++
 			}
 		}
-		if slices.ContainsFunc(t.told, func(r int32) bool { return s.spots[r].r == infinite }) || t.leans && blank || j.partedFrom(t, perf, pass) {
+		if slices.ContainsFunc(t.told, func(r int32) bool { return s.spots[r].r == infinite }) || t.leans && read && missing || j.partedFrom(t, perf, pass) {
 			continue
 		}
 		s.perfs[i], s.depths[i] = plan[i][0].perf, atGlance

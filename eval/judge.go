@@ -53,16 +53,17 @@ func (j *Job) judgePass(ctx context.Context, f *frame, p *program, pass int, s *
 	copy(s.results, p.told.results)
 	copy(s.evidence.Possible, p.told.possible)
 	copy(s.depths, s.sight.depths)
+	clear(s.spelt)
 	for i := f.glance(p, s, 0); i < len(p.tests); i = f.glance(p, s, i+1) {
 		t := &p.tests[i]
-		s.spell(f, p, s.depths, t.uses)
+		s.spell(f, p, s.spelt, t.uses)
 		if err := j.judgeTest(ctx, f, p, int32(i), pass); err != nil {
 			return err
 		}
 		s.take(t)
 	}
 	p.table.Judge(&s.evidence, s.findings)
-	s.spell(f, p, s.depths, p.asking.uses)
+	s.spell(f, p, s.spelt, p.asking.uses)
 	s.answers = f.answer(p, s.answers[:0])
 	s.repeats = j.repeated(f, s.repeats)
 	s.word = p.word(s)
@@ -81,25 +82,21 @@ func (s *passState) take(t *boundTest) {
 	}
 }
 
-// spell judges in full those of some tests that were judged at a glance, and what they use.
-func (s *passState) spell(f *frame, p *program, depths []depth, tests []int32) {
+// spell judges in full those of some tests that were judged at a glance, and what they use, but for those that are spelt already in this frame.
+func (s *passState) spell(f *frame, p *program, spelt []bool, tests []int32) {
 	for _, i := range tests {
-		if depths[i] != atGlance && depths[i] != byReading {
+		if s.depths[i] == inFull || spelt[i] {
 			continue
 		}
 		t := &p.tests[i]
-		s.spell(f, p, depths, t.uses)
+		s.spell(f, p, spelt, t.uses)
 		for k := range t.inputs {
 			in := &t.inputs[k]
 			copy(f.regs[in.base:in.base+in.n], s.sight.regs[in.base:])
 			copy(f.errors[in.base:in.base+in.n], s.sight.errors[in.base:])
 		}
 		f.perform(p, t, planned{perf: s.sight.perfs[i], spoiled: -1})
-		if depths[i] == atGlance {
-			depths[i] = spelledOut
-		} else {
-			depths[i] = inFull
-		}
+		spelt[i] = true
 	}
 }
 

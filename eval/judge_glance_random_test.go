@@ -12,8 +12,8 @@ import (
 	"github.com/brushgear/brushgear/units"
 )
 
-// TestGlanceOnRandomSheets compares a glance and a full judgement on sheets whose formulas, limits, rows and gates are drawn: two tests, of which the second
-// uses values and outcomes of the first.
+// TestGlanceOnRandomSheets compares a glance and a full judgement on sheets whose formulas, limits, rows and gates are drawn: three tests, of which
+// the later use values and outcomes of the earlier.
 func TestGlanceOnRandomSheets(t *testing.T) {
 	ways, judged := map[shortcut]int{}, 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -27,17 +27,24 @@ func TestGlanceOnRandomSheets(t *testing.T) {
 		for range 4 {
 			j, err := bench.Open("unit")
 			require.NoError(t, err)
-			for _, test := range []string{"first", "second"} {
+			for _, test := range []string{"first", "second", "third"} {
 				r := Reading{Values: map[string]Value{}, At: map[string]Value{"temp": randomReading(t, "temp", "°C")}}
 				for _, name := range []string{"x", "y"} {
 					r.Values[name] = randomReading(t, name, "V")
 				}
 				r.Values["look"] = Word(rapid.SampledFrom([]string{"clean", "dark", "burnt"}).Draw(t, "look"))
-				if test == "second" {
+				if test != "first" {
 					r.At = nil
+					if rapid.IntRange(0, 7).Draw(t, "work") == 0 {
+						require.NoError(t, j.Work("fit", ""))
+					}
+				}
+				if rapid.IntRange(0, 4).Draw(t, "blank") == 0 {
+					r.Values = map[string]Value{"x": {}, "y": {}, "look": {}}
 				}
 				require.NoError(t, j.Take(test, r))
 			}
+			t.Log(text)
 			sameAtGlance(t, j, ways)
 			judged++
 		}
@@ -51,14 +58,15 @@ func TestGlanceOnRandomSheets(t *testing.T) {
 func randomSheet(t *rapid.T) string {
 	var b strings.Builder
 	number := func(lo, hi int) float64 { return float64(rapid.IntRange(lo, hi).Draw(t, "number")) / 10 }
+	halves := func(lo, hi int) float64 { return float64(rapid.IntRange(lo, hi).Draw(t, "halves")) / 2 }
 	rule := rapid.SampledFrom([]string{"simple", "guard 1.65 u", "guard 4 u"}).Draw(t, "rule")
-	fmt.Fprintf(&b, "brushgear 1\nfamily unit \"Unit\" {\n  decide %s\n  condition temp : °C\n", rule)
+	fmt.Fprintf(&b, "brushgear 1\nfamily unit \"Unit\" {\n  decide %s\n  condition temp : °C\n  part body \"Body\"\n  remedy fit \"Fit\" { retest second }\n", rule)
 	for _, meter := range []string{"coarse", "fine"} {
-		fmt.Fprintf(&b, "  instrument %s : V accuracy ± (%g %% + %g V)\n", meter, number(0, 20), number(0, 4)/10)
+		fmt.Fprintf(&b, "  instrument %s : V accuracy ± (%g %% + %g V)\n", meter, number(0, 20)/10, number(0, 2)/10)
 	}
 	limit := func(name string) {
-		lo := number(-40, 120)
-		hi := lo + number(1, 60)
+		lo := halves(-8, 24)
+		hi := lo + halves(1, 12)
 		switch rapid.IntRange(0, 3).Draw(t, "limit") {
 		case 0:
 			fmt.Fprintf(&b, "    limit %s %g to %g V\n", name, lo, hi)
@@ -77,8 +85,8 @@ func randomSheet(t *rapid.T) string {
 			b.WriteString("    needs temp\n")
 		} else {
 			values = append(values, "first.x", "first.d")
-			if rapid.Bool().Draw(t, "gate") {
-				b.WriteString("    needs first.look is good\n")
+			if gate := rapid.SampledFrom([]string{"", "first.look", "first.x", "first"}).Draw(t, "gate"); gate != "" {
+				fmt.Fprintf(&b, "    needs %s is good\n", gate)
 			}
 		}
 		b.WriteString("    read x : V with coarse  read y : V with fine  read look : clean | dark | burnt\n")
@@ -91,7 +99,7 @@ func randomSheet(t *rapid.T) string {
 		b.WriteString("    limit look is clean | dark\n")
 		fmt.Fprintf(&b, "    outcome good when %s\n    outcome odd when %s\n    outcome bad otherwise\n  }\n", randomTruth(t, values, test), randomTruth(t, values, test))
 	}
-	b.WriteString("}\n")
+	fmt.Fprintf(&b, "  test third \"Test\" {\n    read x : V with fine  read y : V with fine  read look : clean | dark | burnt\n    outcome good when %s\n    outcome bad otherwise\n  }\n}\n", randomTruth(t, []string{"first.x", "second.d"}, "third"))
 	return b.String()
 }
 
@@ -125,10 +133,13 @@ func randomTruth(t *rapid.T, values []string, test string) string {
 		number := float64(rapid.IntRange(-40, 160).Draw(t, "bound")) / 10
 		options := []string{
 			fmt.Sprintf("%s at least %g V", value, number), fmt.Sprintf("%s below %g V", value, number), fmt.Sprintf("%s within %g V to %g V", value, number, number+3),
-			fmt.Sprintf("d above %s", value), "look is burnt",
+			"look is burnt", fmt.Sprintf("%s equals %g V", value, number),
 		}
-		if test == "second" {
-			options = append(options, "first.look is good", "first is odd")
+		if test != "third" {
+			options = append(options, "d above "+value)
+		}
+		if test != "first" {
+			options = append(options, "first.look is good", "first is odd", "first.x is good", "first.d is good")
 		}
 		return rapid.SampledFrom(options).Draw(t, "condition")
 	}
@@ -146,7 +157,7 @@ func randomTruth(t *rapid.T, values []string, test string) string {
 // randomReading draws a reading: mostly a number.
 func randomReading(t *rapid.T, name, unit string) Value {
 	at := func(k int) units.Quantity { return units.Must(fmt.Sprintf("%.1f %s", float64(k)/10, unit)) }
-	k := rapid.IntRange(0, 150).Draw(t, name)
+	k := 5 * rapid.IntRange(0, 30).Draw(t, name) // on a limit now and then
 	switch rapid.IntRange(0, 19).Draw(t, name+" state") {
 	case 0:
 		return Value{}

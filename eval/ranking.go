@@ -46,7 +46,7 @@ func (p *program) weigh(s *passState, l *lazyRanking) {
 	for i := range s.checks {
 		k, state := &p.checks[i], &s.checks[i]
 		ev.Weights[i] = nil
-		if d := s.depths[k.test]; d == atGlance || d == spelledOut || !state.spoke {
+		if s.depths[k.test] == atGlance || !state.spoke {
 			continue
 		}
 		ev.Possible[i] = state.set

@@ -32,6 +32,7 @@ type passState struct {
 	results  []Result // of the checks
 	sight    *sight
 	depths   []depth      // per test of the program
+	spelt    []bool       // beside depths: judged at a glance, and in full for the sake of another test
 	checks   []checkState // of tests that were judged in full
 	zs       []float64    // degrees of all their outcomes
 	evidence diagnosis.Evidence
@@ -75,7 +76,7 @@ func (v *Verdict) next(p *program) *passState {
 	s := &v.passes[n]
 	s.pass = v.job.passes[n]
 	s.evidence.Possible = grown(s.evidence.Possible, len(p.checks))
-	s.results, s.depths = grown(s.results, len(p.checks)), grown(s.depths, len(p.tests))
+	s.results, s.depths, s.spelt = grown(s.results, len(p.checks)), grown(s.depths, len(p.tests)), grown(s.spelt, len(p.tests))
 	s.checks = grown(s.checks, len(p.checks))
 	s.zs = grown(s.zs, p.zs)
 	s.findings = grown(s.findings, len(p.faults))
@@ -139,7 +140,7 @@ func (p PassVerdict) spelled() *passState {
 		defer l.mu.Unlock()
 		if !l.done.Load() {
 			l.frame.use(p.v.program, s.checks, s.zs)
-			s.spell(&l.frame, p.v.program, slices.Clone(s.depths), p.v.program.order)
+			s.spell(&l.frame, p.v.program, make([]bool, len(s.depths)), p.v.program.order)
 			l.done.Store(true)
 		}
 	}
