@@ -35,7 +35,7 @@ type look struct {
 	aux       int32 // of a check its number, or the number of a test
 }
 
-// bindLooks lays out the looks of a test. A value that is only told of needs none: that it was read is known before.
+// bindLooks lays out the looks of a test. A value that is only told needs none.
 func (b *binder) bindLooks(t *boundTest) {
 	p := b.p
 	add := func(l look) { p.looks = append(p.looks, l) }
@@ -47,9 +47,8 @@ func (b *binder) bindLooks(t *boundTest) {
 		case codeTighten:
 		case codeCheck:
 			q := &p.quick[o.aux]
-			if q.way == shortInformation && int(q.value) < p.inputs {
+			if q.way == shortInformation {
 				p.told.possible[o.aux], p.told.results[o.aux] = 1, Information
-				t.told = append(t.told, q.value)
 				continue
 			}
 			add(look{code: o.code, way: q.way, a: q.value, aux: o.aux})

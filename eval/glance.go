@@ -101,7 +101,7 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 				at++
 			}
 		}
-		if slices.ContainsFunc(t.told, func(r int32) bool { return s.spots[r].r == infinite }) || t.leans && read && missing || j.partedFrom(t, perf, pass) {
+		if t.leans && read && missing || j.partedFrom(t, perf, pass) {
 			continue
 		}
 		s.perfs[i], s.depths[i] = plan[i][0].perf, atGlance
@@ -245,10 +245,6 @@ func (f *frame) see(p *program, q *quick, spots []spot, ranged bool) int8 {
 			if b := &q.bands[i]; low > b.low && high < b.high {
 				return int8(i)
 			}
-		}
-	case shortInformation:
-		if x.r < infinite {
-			return 0
 		}
 	case shortWord:
 		if x.r == 0 {

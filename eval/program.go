@@ -157,7 +157,6 @@ type boundTest struct {
 	uses       []int32      // tests whose values or outcomes it uses
 	clear      bool         // a glance can carry out its steps
 	looks      int32        // where those of the test begin
-	told       []int32      // the readings that it tells of without judging them
 }
 
 // input is where a reading or a condition of a performance is loaded.
