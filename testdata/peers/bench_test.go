@@ -5,6 +5,7 @@ import "testing"
 func BenchmarkJudge(b *testing.B)        { bench(b, "Judge") }
 func BenchmarkRank(b *testing.B)         { bench(b, "Rank") }
 func BenchmarkJudgeMetered(b *testing.B) { bench(b, "JudgeMetered") }
+func BenchmarkFigures(b *testing.B)      { bench(b, "Figures") }
 func BenchmarkTakeAndJudge(b *testing.B) { bench(b, "TakeAndJudge") }
 func BenchmarkCompile(b *testing.B)      { bench(b, "Compile") }
 func BenchmarkLoad(b *testing.B)         { bench(b, "Load") }

@@ -21,9 +21,10 @@ type Side struct {
 
 // Contests lists what is measured.
 //
-//	Judge          all checks and faults of one complete set, readings at hand
+//	Judge          results of all checks and what is shown or ruled out, from one complete set, readings at hand
 //	Rank           the same, and the word for the unit from all sets of one and two faults
 //	JudgeMetered   the same read with instruments that state their accuracy, and some readings as ranges; the peer has no such thing
+//	Figures        the same, and what every check compared, its margin and how far its outcomes are: worked out when first asked for
 //	TakeAndJudge   the same from the raw readings of one set, as a shop does it with each unit
 //	Compile        from the tree of the sheet to what can judge; the peer begins with the text of its program, the only way it offers
 //	Load           the same from the text of the sheet
@@ -33,6 +34,7 @@ func Contests() []Contest {
 		{"Judge", []Side{{"brushgear", judgeBrushgear}, {"expr", judgeExpr}}},
 		{"Rank", []Side{{"brushgear", rankBrushgear}, {"expr", judgeExpr}}},
 		{"JudgeMetered", []Side{{"brushgear", judgeMetered}, {"expr", judgeExpr}}},
+		{"Figures", []Side{{"brushgear", figuresBrushgear}, {"expr", judgeExpr}}},
 		{"TakeAndJudge", []Side{{"brushgear", takeBrushgear}, {"expr", takeExpr}}},
 		{"Compile", []Side{{"brushgear", compileBrushgear}, {"expr", compileExpr}}},
 		{"Load", []Side{{"brushgear", loadBrushgear}, {"expr", compileExpr}}},
