@@ -227,8 +227,8 @@ func (b *binder) shorten(k *boundCheck) quick {
 	return q
 }
 
-// decidable tells how far off a reading may be for it to be judged as it was read between bounds so far apart: no more than what makes a meter unable to
-// decide at all, and not at all by a rule that asks for a distance. It is negative of what is no reading.
+// decidable tells how far off a reading may be for it to be judged as it was read between bounds so far apart: no more than what makes a meter
+// unable to decide at all, and not at all by a rule that asks for a distance. It is negative of what is no reading.
 func (b *binder) decidable(r int32, apart float64) float64 {
 	switch {
 	case int(r) >= b.p.inputs:

@@ -61,8 +61,8 @@ type ContentsLaw struct {
 	Source  string `json:"source,omitempty"`
 }
 
-// A ContentsLimit is one limit, grade or pattern. When several limits of one check stand in the sheets, each is one; which of them counts follows from
-// their layers, conditions and dates.
+// A ContentsLimit is one limit, grade or pattern. When several limits of one check stand in the sheets, each is one; which of them counts
+// follows from their layers, conditions and dates.
 type ContentsLimit struct {
 	Check   string    `json:"check"`
 	Limit   LimitText `json:"limit"`

@@ -6,9 +6,10 @@ import (
 	"slices"
 )
 
-// Most readings are far from every limit, which can be seen without working out how far. A glance carries out the steps of a test on plain numbers,
-// each with the most that it can be off, and decides a check only if nothing within that reach has another outcome. What a check compared, and how near it
-// is, is then left to be spelled out when it is asked for. A test with a check that is not clear is judged in full at once.
+// Most readings are far from every limit, which can be seen without working out how far. A glance carries out the steps of a test on plain
+// numbers, each with the most that it can be off, and decides a check only if nothing within that reach has another outcome. What a check
+// compared, and how near it is, is then left to be spelled out when it is asked for. A test with a check that is not clear is judged in full at
+// once.
 
 // A spot is what a register holds at a glance: a number that is no farther than r from v, as many standard uncertainties of its reading included as
 // have a weight. A word is its place among its words, a truth is 0 or 1. What is not known to be one of these has no bound.
@@ -113,7 +114,8 @@ func (j *Job) look(plan [][]planned, pass int) *sight {
 	return s
 }
 
-// glance judges tests from one on, each if all of its checks are clear, and returns the first that must be judged in full. Of that it has decided nothing.
+// glance judges tests from one on, each if all of its checks are clear, and returns the first that must be judged in full. Of that it has
+// decided nothing.
 func (f *frame) glance(p *program, s *passState, from int) int {
 	if from == len(p.tests) {
 		return from
@@ -203,7 +205,8 @@ func bit(b bool) uint8 {
 	return 0
 }
 
-// byReading finds the outcome of a check by the reading alone, -1 if that is not enough. An error that the reading may have leaves other outcomes near.
+// byReading finds the outcome of a check by the reading alone, -1 if that is not enough. An error that the reading may have leaves other
+// outcomes near.
 func (s *passState) byReading(q *quick, test int) int8 {
 	if q.decidable < 0 || s.sight.regs[q.value].lo != s.sight.regs[q.value].hi {
 		return -1
@@ -216,8 +219,8 @@ func (s *passState) byReading(q *quick, test int) int8 {
 	return outcome
 }
 
-// placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound or cut. A bound belongs to the good side, and a cut to
-// what is above it.
+// placeRead finds the outcome that an exact reading has as it was read, however near it is to a bound or cut. A bound belongs to the good side,
+// and a cut to what is above it.
 func (q *quick) placeRead(x spot) int8 {
 	switch {
 	case x.r > q.decidable:
@@ -268,8 +271,8 @@ func (f *frame) see(p *program, q *quick, spots []spot, ranged bool) int8 {
 	return -1
 }
 
-// seeAlike compares exact members, however their errors hang together: the weights of the members in the difference of the spread and what is allowed add
-// up to 2 and the tolerance at most.
+// seeAlike compares exact members, however their errors hang together: the weights of the members in the difference of the spread and what is
+// allowed add up to 2 and the tolerance at most.
 func (f *frame) seeAlike(a *boundAlike, members []spot, tolerance spot) int8 {
 	f.sorted = f.sorted[:0]
 	most := 0.

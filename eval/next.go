@@ -47,9 +47,10 @@ type candidate struct {
 	readings []diagnosis.Reading // one without checks if it tells nothing, and others wait for it
 }
 
-// Plan works out what to test next. It is nil without error if the sheet has no faults, or if no test that is left could tell the explanations apart.
-// nodes bounds the effort, 0 stands for one of some 10 to 20 ms. The same verdict gives the same plan everywhere: ctx only stops the search. If it ends
-// first there is no plan, and the error is that of ctx. To have the best plan of some time, ask again with more nodes each time and keep the last.
+// Plan works out what to test next. It is nil without error if the sheet has no faults, or if no test that is left could tell the explanations
+// apart. nodes bounds the effort, 0 stands for one of some 10 to 20 ms. The same verdict gives the same plan everywhere: ctx only stops the
+// search. If it ends first there is no plan, and the error is that of ctx. To have the best plan of some time, ask again with more nodes each
+// time and keep the last.
 func (p PassVerdict) Plan(ctx context.Context, nodes int) (*Plan, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -80,7 +81,8 @@ func (p PassVerdict) problem() (*Plan, *plan.Problem) {
 	return out, problem
 }
 
-// stories makes the classes: the stories, with and without what their faults may have led to, and while nothing is bad each fault that is not ruled out.
+// stories makes the classes: the stories, with and without what their faults may have led to, and while nothing is bad each fault that is not
+// ruled out.
 func (x *Plan) stories(problem *plan.Problem) bool {
 	r, ev := x.pass.ranking()
 	prog := x.pass.v.program

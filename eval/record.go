@@ -293,10 +293,10 @@ func (r *Record) head() *Record {
 	return &c
 }
 
-// Load opens the job of a record and takes in all that it holds, in the shop that the record names, unless the options say another. The record stays the
-// caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record from a file it
-// unwraps to dsl.Diagnostics with places, for any other it says the pass and the entry, counted from 0 as in passes[1].entries[3].
-// Without a day to judge by, of the record or of one of its passes, it fails too, unless it is a trial.
+// Load opens the job of a record and takes in all that it holds, in the shop that the record names, unless the options say another. The record
+// stays the caller's: what becomes of it later does not reach the job. The error joins everything that is wrong with the record; for a record
+// from a file it unwraps to dsl.Diagnostics with places, for any other it says the pass and the entry, counted from 0 as in
+// passes[1].entries[3]. Without a day to judge by, of the record or of one of its passes, it fails too, unless it is a trial.
 func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 	if r == nil {
 		return nil, errors.New("there is no record to load")

@@ -69,9 +69,9 @@ const (
 	mostSwapped  = 12 // of longer lists only neighbours are swapped
 )
 
-// Slip returns the likeliest way in which the reading at odds went wrong, or one of two readings of a test that disagree; false if no reading is at odds or
-// no such way explains the unit better than it is as read. The others are kept as they are. It judges the job once for each way, which takes up to some 20 ms. It is safe for concurrent
-// use.
+// Slip returns the likeliest way in which the reading at odds went wrong, or one of two readings of a test that disagree; false if no reading is
+// at odds or no such way explains the unit better than it is as read. The others are kept as they are. It judges the job once for each way,
+// which takes up to some 20 ms. It is safe for concurrent use.
 func (p PassVerdict) Slip() (Slip, bool) {
 	if len(p.program().faults) == 0 {
 		return Slip{}, false
@@ -319,7 +319,8 @@ func (a *value) alternatives() []Value {
 	return list
 }
 
-// judge judges the job with a substitute. It is false if that cannot be, or if a check no longer tells what it told: leaving a reading out explains nothing.
+// judge judges the job with a substitute. It is false if that cannot be, or if a check no longer tells what it told: leaving a reading out
+// explains nothing.
 func (s *substitutes) judge(c substitute) (PassVerdict, bool) {
 	j := s.p.v.reopened()
 	if c.known != nil {
@@ -413,8 +414,8 @@ func (v Value) with(k int, item Value) Value {
 	return v
 }
 
-// slipped is what was read with its point or its sign changed. It is false for what is no number, and for what would be no reading: beyond the range of
-// the meter, or below nothing for what has no sign.
+// slipped is what was read with its point or its sign changed. It is false for what is no number, and for what would be no reading: beyond the
+// range of the meter, or below nothing for what has no sign.
 func (v Value) slipped(kind SlipKind, of *value, meter *instrument) (Value, bool) {
 	out, some := v, false
 	switch v.form {

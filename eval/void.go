@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// Void takes the last performance of a test that counts out of account, and says why: the prod slipped, for instance. Its readings stay in the record,
-// and the test can be taken again. ref is the test, with the name of an included unit in front as in Take. It fails if the test is unknown, if nothing
-// was read of it or all is void already, or if the reason is empty or blank. A verdict given before does not change.
+// Void takes the last performance of a test that counts out of account, and says why: the prod slipped, for instance. Its readings stay in the
+// record, and the test can be taken again. ref is the test, with the name of an included unit in front as in Take. It fails if the test is
+// unknown, if nothing was read of it or all is void already, or if the reason is empty or blank. A verdict given before does not change.
 func (j *Job) Void(ref, reason string) error {
 	unit, rest := j.split(ref)
 	m := j.model(unit)

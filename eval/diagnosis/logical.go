@@ -269,9 +269,9 @@ func (t *Table) Judge(ev *Evidence, out []Finding) {
 // plainly is the status of a fault by whether it was examined and excluded, as bits: without a branch for each fault.
 var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
 
-// sift finds the faults that name a check that was read, and those that are ruled out at once, which is all of them if nothing masks and every position is
-// known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none. It also finds the proofs, in the
-// order of the checks.
+// sift finds the faults that name a check that was read, and those that are ruled out at once, which is all of them if nothing masks and every
+// position is known: an outcome that is possible rules out those that cannot have it, and several of them those that can have none. It also
+// finds the proofs, in the order of the checks.
 func (t *Table) sift(ev *Evidence) {
 	ev.examined, ev.excluded, ev.proving = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells)), resized(ev.proving, len(t.places)+1)
 	for i, cells := range t.cells {
