@@ -9,7 +9,10 @@ type company struct {
 	givens   []float64 // per story and fault, its likelihood ratio beside the story
 	weights  []float64 // per story and fault of beside, how much the story weighs with it compared with the story alone
 	most     float64   // the weight of all stories, each with any one fault beside it or none
+	beyond   []float64 // per fault, what all stories weigh with it beside them
+	alone    float64   // and without
 	part     []uint64  // per story, its faults
+	told     []uint64  // the faults of all stories
 	beside   []uint64  // per story, the further faults that weigh enough to hide another
 	hiders   []uint64  // per fault, those that make the readings much likelier together with it
 	borne    []uint64  // per story, the tests on which its faults bear
@@ -26,17 +29,25 @@ func (t *Table) beneath(ev *Evidence, r *Ranking) {
 	r.givens, r.weights = resized(r.givens, n*len(r.Stories)), resized(r.weights, n*len(r.Stories))
 	r.part, r.beside = cleared(r.part, words*len(r.Stories)), cleared(r.beside, words*len(r.Stories))
 	r.borne, r.crowded = cleared(r.borne, tests*len(r.Stories)), cleared(r.crowded, tests*len(r.Stories))
-	r.most = 0
+	r.beyond, r.told = resized(r.beyond, n), cleared(r.told, words)
+	clear(r.beyond)
+	r.most, r.alone = 0, 0
 	for k := range r.Stories {
 		for _, g := range r.Stories[k].Faults {
 			r.part[k*words+int(g/64)] |= 1 << (g % 64)
+			r.told[g/64] |= 1 << (g % 64)
 			for word, touched := range t.touching[g] {
 				r.crowded[k*tests+word] |= r.borne[k*tests+word] & touched
 				r.borne[k*tests+word] |= touched
 			}
 		}
 		t.giveStory(ev, r, k)
-		r.most += float64(r.Stories[k].Share * t.accompany(r, k))
+		share := r.Stories[k].Share
+		for f, ratio := range r.givens[k*n : k*n+n] {
+			r.beyond[f] += float64(share * ratio)
+		}
+		r.alone += share
+		r.most += float64(share * t.accompany(r, k))
 	}
 	r.findHiders(t)
 }

@@ -124,8 +124,10 @@ func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
 	if !t.examined(ev, r, f) {
 		return NotExamined
 	}
-	told := r.toldOf(f)
-	with, without := r.weighBeside(f, told)
+	told, with, without := r.toldOf(f), r.beyond[f], r.alone
+	if told {
+		with, without = r.weighBeside(f)
+	}
 	if s.Factor = math.Inf(1); without > 0 {
 		s.Factor = with / without
 	}
@@ -144,12 +146,7 @@ func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
 
 // toldOf tells whether a fault is part of a story.
 func (r *Ranking) toldOf(f int32) bool {
-	for k := range r.Stories {
-		if r.tells(k, f) {
-			return true
-		}
-	}
-	return false
+	return len(r.Stories) > 0 && r.told[f/64]&(1<<(f%64)) != 0
 }
 
 // survey gathers what those tests say on which a story does not bear: the faults that they tell something of, and speak against.
@@ -210,10 +207,10 @@ func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
 	return false
 }
 
-// weighBeside sums up what the stories without a fault weigh with it and without. Their ratio is its Bayes factor.
-func (r *Ranking) weighBeside(f int32, told bool) (with, without float64) {
+// weighBeside sums up what the stories without a fault that is told weigh with it and without. Their ratio is its Bayes factor.
+func (r *Ranking) weighBeside(f int32) (with, without float64) {
 	for k := range r.Stories {
-		if !told || !r.tells(k, f) {
+		if !r.tells(k, f) {
 			share := r.Stories[k].Share
 			with, without = with+float64(share*r.givens[k*len(r.Faults)+int(f)]), without+share
 		}
