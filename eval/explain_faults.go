@@ -74,11 +74,7 @@ const mostReasons = 6
 func (x *explainer) reasons(f Fault) []string {
 	var list []string
 	if c, ok := f.ShownBy(); ok {
-		only := ": nothing else on the sheet does this"
-		if hidden := x.maskers(f, c); len(hidden) > 0 {
-			only = ": nothing else on the sheet shows this, but " + named(atMost(hidden, 2), "or") + " would hide the check, and then it may read anything"
-		}
-		list = append(list, said(c.Name(), strings.Join(c.Outcomes(), " or "))+only)
+		list = append(list, said(c.Name(), strings.Join(c.Outcomes(), " or "))+": nothing else on the sheet does this")
 	}
 	with, without, reasons, _ := f.reasons()
 	weak, own, compared := 0, len(list), x.compared(f, with, without)
@@ -109,20 +105,6 @@ func (x *explainer) reasons(f Fault) []string {
 		list = append(list, fmt.Sprintf("%d further %s", weak, plural(weak, "test does not separate them", "tests do not separate them")))
 	}
 	return list
-}
-
-// maskers lists the titles of other faults that hide a check from all faults, and that no reading rules out.
-func (x *explainer) maskers(f Fault, c Check) []string {
-	var titles []string
-	for g := range x.p.Faults() {
-		b := g.bound()
-		hides := slices.ContainsFunc(x.v.program.table.Faults[g.i].Masks, func(m diagnosis.Mask) bool { return m.Check == int(c.i) && m.For == nil })
-		_, excluded := g.RuledOutBy()
-		if hides && !excluded && b.f != f.bound().f && g.Status() != diagnosis.RuledOut && !slices.Contains(titles, b.f.title) {
-			titles = append(titles, b.f.title)
-		}
-	}
-	return titles
 }
 
 // compared names what the reasons compare: the faults that explain the readings together with this one, and those that do without it.

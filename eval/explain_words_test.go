@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"github.com/brushgear/brushgear/eval"
+	"github.com/brushgear/brushgear/eval/diagnosis"
 	"github.com/brushgear/brushgear/eval/report"
 )
 
@@ -17,7 +18,7 @@ func lastPass(t testing.TB, sheet string) eval.PassExplanation {
 	return e.Passes[len(e.Passes)-1]
 }
 
-// TestHiddenChecksAreNotUnique: what a fault alone shows is not said to be of it alone where another may have hidden the check.
+// TestHiddenChecksAreNotUnique: what a fault alone shows does not show it where another may have hidden the check.
 func TestHiddenChecksAreNotUnique(t *testing.T) {
 	sheet := func(masks, readings string) string {
 		return `brushgear 1
@@ -30,19 +31,24 @@ family f "F" {
 }
 record "r" of f { judge 2026-03-02  pass as found { ` + readings + ` } }`
 	}
-	because := func(masks, readings string) string {
+	because := func(masks, readings string) (diagnosis.Status, string) {
 		for _, f := range lastPass(t, sheet(masks, readings)).Faults {
 			if f.Name == "diode" {
-				return f.Because[0]
+				return f.Status, f.Because[0]
 			}
 		}
-		return ""
+		return diagnosis.NotExamined, ""
 	}
 	const alone = "ripple.volts is high: nothing else on the sheet does this"
-	require.Equal(t, alone, because("", "taken ripple.volts 2.4 V"))
-	require.Equal(t, "ripple.volts is high: nothing else on the sheet shows this, but Regulator open would hide the check, and then it may read anything",
-		because("masks ripple", "taken ripple.volts 2.4 V taken output.current 60 A"))
-	require.Equal(t, alone, because("masks ripple", "taken ripple.volts 2.4 V taken output.current 95 A"), "the output rules it out")
+	status, why := because("", "taken ripple.volts 2.4 V")
+	require.Equal(t, diagnosis.Shown, status)
+	require.Equal(t, alone, why)
+	status, why = because("masks ripple", "taken ripple.volts 2.4 V taken output.current 60 A")
+	require.Equal(t, diagnosis.Suspected, status, "the regulator explains both readings as well")
+	require.NotContains(t, why, "nothing else")
+	status, why = because("masks ripple", "taken ripple.volts 2.4 V taken output.current 95 A")
+	require.Equal(t, diagnosis.Shown, status, "the output rules the regulator out")
+	require.Equal(t, alone, why)
 }
 
 // TestPlanOfASoundUnit: where the likeliest story is no fault, the plan is not told to lead to a remedy.

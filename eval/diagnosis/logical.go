@@ -366,8 +366,12 @@ func (t *Table) hidden(out []Finding, f, c int) bool {
 }
 
 // show looks for decided bad outcomes that only one fault can show. Of a fault of several positions it is the one position that is not ruled out;
-// while several are left and none of them is shown otherwise, it is one of these.
+// while several are left and none of them is shown otherwise, it is one of these. What a fault may have hidden proves nothing: behind it a check may read
+// anything.
 func (t *Table) show(ev *Evidence, out []Finding) {
+	if t.masking {
+		ev.proofs = slices.DeleteFunc(ev.proofs, func(p proof) bool { return t.obscured(out, p) })
+	}
 	several := false
 	for _, p := range ev.proofs {
 		left, last := p.left(out)
@@ -398,6 +402,13 @@ func (t *Table) show(ev *Evidence, out []Finding) {
 type proof struct {
 	check  int32
 	behind []int32 // the faults that can
+}
+
+// obscured tells whether another fault that is not ruled out hides the check of a proof from all faults.
+func (t *Table) obscured(out []Finding, p proof) bool {
+	return slices.ContainsFunc(t.maskers[p.check], func(m masker) bool {
+		return m.only == nil && out[m.fault].Status != RuledOut && out[m.fault].Status != AtOdds && !slices.Contains(p.behind, int32(m.fault))
+	})
 }
 
 // left counts the faults that can be behind a proof and are not ruled out. The last of them comes back, one that is shown before others.

@@ -2,6 +2,7 @@ package diagnosis
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -95,6 +96,10 @@ func TestStatus(t *testing.T) {
 		{"a masker that is ruled out hides nothing", 2, []Fault{masked, {Group: -1, Shows: []Show{always(1, high)}, Masks: []Mask{{Check: 0}}}},
 			[]uint32{good, good}, "ruled out; ruled out"},
 		{"a mask for another fault hides nothing from this", 2, []Fault{masked, onlyOther, own(always(0, high))}, []uint32{good, 0}, "ruled out; not examined; possible"},
+		{"what may be hidden proves nothing", 2, []Fault{own(maybe(0, low)), masker}, []uint32{low, 0}, "possible; not examined"},
+		{"nor that it is at odds", 3, []Fault{own(maybe(0, low), always(2, low)), masker}, []uint32{low, 0, good}, "ruled out; not examined"},
+		{"a masker that is ruled out takes no proof", 2, []Fault{own(maybe(0, low)), {Group: -1, Shows: []Show{always(1, high)}, Masks: []Mask{{Check: 0}}}},
+			[]uint32{low, good}, "shown; ruled out"},
 		{"several outcomes of one check", 1, []Fault{own(always(0, low|high))}, []uint32{high}, "shown"},
 		{"unknown position: one of the checks", 2, []Fault{own(Show{Checks: []int{0, 1}, Outcomes: low, Always: true})}, []uint32{good, 0}, "possible"},
 		{"unknown position: all of them good", 2, []Fault{own(Show{Checks: []int{0, 1}, Outcomes: low, Always: true})}, []uint32{good, good}, "ruled out"},
@@ -221,8 +226,10 @@ func restated(faults []Fault, read []uint32) []Status {
 				continue
 			}
 			alone, left := true, 0
-			for g := range faults {
+			for g, other := range faults {
 				if !can(g, c, set) {
+					hides := slices.ContainsFunc(other.Masks, func(m Mask) bool { return m.Check == c && m.For == nil })
+					alone = alone && (ruledOut[g] || !hides)
 					continue
 				}
 				alone = alone && faults[g].Group == faults[f].Group
