@@ -30,7 +30,7 @@ func (b *binder) bindGlance() {
 // A look is one step of a glance: one check, or one operation on single numbers.
 type look struct {
 	code      opCode
-	way       shortcut // of a check
+	way       shortcut // of a check, as in quick, which is then not waited for
 	dst, a, b int32
 	aux       int32 // of a check its number, or the number of a test
 }

@@ -80,11 +80,11 @@ const (
 	codeCarry    // a value of another test, as a source of error of its own
 	codeTighten  // a value that uses a reading more than once
 	codeCheck
-	codeTest  // only of a glance, as those after it: a test begins
-	codeUse   // a test uses another
-	codeNeed  // a truth that a test needs
-	codeKnown // a number or word that it needs to know
-	codeOutcomeIs
+	codeTest      // only of a glance, as those after it: a test begins
+	codeUse       // a test uses another
+	codeNeed      // a truth that a test needs
+	codeKnown     // a number or word that it needs to know
+	codeOutcomeIs // the one check of a reference has one of some outcomes
 )
 
 type program struct {

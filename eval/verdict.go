@@ -13,8 +13,9 @@ import (
 )
 
 // A Verdict is what the readings of a job say, pass by pass. It keeps results in a compact form; Explain and the views returned by Checks and
-// Faults put them into words. A Verdict is safe for concurrent reading, and does not change when its job goes on; judging into it again
-// replaces it, and views of it that were taken before are worth nothing then. One that was never judged into has no passes.
+// Faults put them into words, and what a check compared, its margin and its uncertainty are worked out when first asked for. A Verdict is safe
+// for concurrent reading, and does not change when its job goes on; judging into it again replaces it, and views of it that were taken before
+// are worth nothing then. One that was never judged into has no passes.
 type Verdict struct {
 	job     Job // as it stood, for names, meters and notes
 	program *program
@@ -101,8 +102,8 @@ func (v *Verdict) Passes() iter.Seq[PassVerdict] {
 	}
 }
 
-// Last returns the verdict of the last pass, which is what the unit is now. Of a verdict without passes, or of nil, it is undecided and has no checks
-// and no faults.
+// Last returns the verdict of the last pass, which is what the unit is now. Of a verdict without passes, or of nil, it is undecided and has no
+// checks and no faults.
 func (v *Verdict) Last() PassVerdict {
 	if v == nil || len(v.passes) == 0 {
 		return PassVerdict{nothing, 0}
