@@ -45,6 +45,32 @@ func TestAcceptedShare(t *testing.T) {
 	})
 }
 
+// A guard band of some 30 standard uncertainties leaves so little to integrate that its digits are mostly rounding. That must not be chased.
+func TestWideGuardBandTakesFewEvaluations(t *testing.T) {
+	for _, test := range []struct{ mean, sd, u, w float64 }{
+		{3, 1.8343787718729385, 0.0011639267409698005, 0.03874006288225962},
+		{-3, 0.9136589947902862, 0.001, -0.03237844122683464},
+		{0, 1.2157062479888363, 0.0017326882586030082, 0.050591747085487304},
+	} {
+		tolerance := uncertainty.Limits{Low: -inf, High: 1.5}
+		acceptance, err := tolerance.Guard(test.w)
+		require.NoError(t, err)
+		prior, evaluations := normal(t, test.mean, test.sd), 0
+		density := prior.Density
+		prior.Density = func(x float64) float64 {
+			if evaluations++; evaluations > 100_000 {
+				t.Fatalf("guard band %v of a standard uncertainty of %v takes more than %d evaluations", test.w, test.u, evaluations)
+			}
+			return density(x)
+		}
+		r, err := uncertainty.GlobalRisks(prior, test.u, tolerance, acceptance)
+		require.NoError(t, err)
+		require.InDelta(t, uncertainty.Conformance(test.mean, test.sd, -inf, 1.5), r.Conforming, 1e-12)
+		want := uncertainty.Conformance(test.mean, math.Hypot(test.sd, test.u), -inf, acceptance.High)
+		require.InDelta(t, want, r.Conforming-r.FalseReject+r.FalseAccept, 1e-12)
+	}
+}
+
 func TestPriorIsScaled(t *testing.T) {
 	flat := uncertainty.Prior{Density: func(float64) float64 { return 7 }, From: 0, To: 4}
 	limits := uncertainty.Limits{Low: 1, High: inf}
