@@ -2,13 +2,18 @@ package eval
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 )
 
-// untangle works out what a tangle can be while some of its readings are ranges. Over a box of readings the sign of the derivative by each reading,
-// worked out in intervals, tells at which end of its range the value is least, or greatest; there the reading is fixed. Where a sign is open, the box
-// is halved. What is still open after maxHalvings keeps the bounds of plain interval arithmetic and of the mean value theorem, which hold in any case:
-// R. E. Moore, Interval Analysis (1966), from memory. It is false if no reading is a range, or something is not known at all.
+// untangle works out what a tangle can be while some of its readings are ranges. Over a box of readings it is bounded by plain interval arithmetic and
+// by the mean value theorem, with derivatives worked out in intervals: R. E. Moore, Interval Analysis (1966), from memory. Where each derivative has
+// one sign, that is exact; else the box is cut in two, up to maxHalvings times. It is false if no reading is a range, or something is not known at all.
+//
+// Wider readings never give narrower bounds, even where maxHalvings is reached. A part of a box has no lower bound than the box (for the mean value
+// theorem O. Caprani and K. Madsen, Mean value forms in interval analysis (1980), from memory), and boxes are cut at places that do not depend on the
+// ranges, so that each box of narrower readings is a part of one of the wider. The lowest box is cut first: to rise to the bound of the wider readings,
+// the narrower need only cuts that those have made too.
 func (f *frame) untangle(p *program, t *tangle) (reg, bool) {
 	u := untangling{f: f, p: p, t: t}
 	for _, r := range t.leaves {
@@ -67,7 +72,6 @@ type untangling struct {
 type box struct {
 	sides          []reg
 	least, reached float64
-	open           int // the side to halve, -1 if least is reached
 }
 
 func (u *untangling) save() {
@@ -85,7 +89,7 @@ func (u *untangling) restore() {
 	}
 }
 
-// least bounds the value, times sign, from below: always the box that may reach farthest down is halved, until it reaches hardly below what is
+// least bounds the value, times sign, from below: always the box that may reach farthest down is cut, until it reaches hardly below what is
 // reached elsewhere.
 func (u *untangling) least(sign float64) float64 {
 	boxes := []box{u.bound(u.whole, sign)}
@@ -98,63 +102,91 @@ func (u *untangling) least(sign float64) float64 {
 			}
 		}
 		b := boxes[lowest]
-		if b.open < 0 || n >= maxHalvings || u.f.halvings >= maxAllHalvings || reached-b.least <= 1e-9*math.Abs(reached-boxes[0].least) {
+		if b.least >= reached || reached-b.least <= 1e-9*math.Abs(reached-boxes[0].least) || n >= maxHalvings || u.f.halvings >= maxAllHalvings {
+			return b.least
+		}
+		side, at := b.cut()
+		if side < 0 {
 			return b.least
 		}
 		u.f.halvings++
-		middle := b.sides[b.open].lo + (b.sides[b.open].hi-b.sides[b.open].lo)/2
 		below, above := slices.Clone(b.sides), slices.Clone(b.sides)
-		below[b.open].hi, above[b.open].lo = middle, middle
+		below[side].hi, above[side].lo = at, at
 		boxes[lowest] = u.bound(below, sign)
 		boxes = append(boxes, u.bound(above, sign))
 		reached = min(reached, boxes[lowest].reached, boxes[len(boxes)-1].reached)
 	}
 }
 
-// bound bounds the value, times sign, in a box. It fixes the readings whose slope has one sign at the end where the value is least.
-func (u *untangling) bound(sides []reg, sign float64) box {
-	b := box{sides: slices.Clone(sides), reached: infinite}
-	var v reg
-	spread := 0.0
-	for again := true; again; {
-		again, b.open, spread = false, -1, 0
-		widest := 0.0
-		v = u.at(b.sides, sign)
-		for i, r := range u.ranges {
-			side := &b.sides[i]
-			if side.lo == side.hi {
-				continue
-			}
-			s := u.slopeBy(r)
-			if sign < 0 {
-				s.lo, s.hi = -s.hi, -s.lo
-			}
-			switch {
-			case s.lo >= 0:
-				side.hi, again = side.lo, true
-			case s.hi <= 0:
-				side.lo, again = side.hi, true
-			default:
-				part := max(-s.lo, s.hi) * (side.hi - side.lo)
-				spread += part / 2
-				if b.open < 0 || part > widest {
-					b.open, widest = i, part
-				}
-			}
+// cut chooses the side to cut, and where: at the coarsest mark within a side. The side is -1 if there is none.
+func (b *box) cut() (side int, at float64) {
+	side = -1
+	coarsest := 0
+	for i, x := range b.sides {
+		low, high := markOf(x.lo), markOf(x.hi)
+		if low >= high-1 {
+			continue
+		}
+		zeros := bits.Len64(low^(high-1)) - 1 // that the coarsest mark between the two ends with
+		m := marked((high - 1) >> zeros << zeros)
+		if x.lo < m && m < x.hi && (side < 0 || zeros > coarsest) {
+			side, coarsest, at = i, zeros, m
 		}
 	}
-	if b.least = v.lo; b.open < 0 {
-		b.reached = v.lo
-		return b
+	return side, at
+}
+
+// Marks are numbers in order, coarser the more zeros they end with. They lie evenly on the scale of fourth roots: like halvings near zero, and yet much
+// alike for volts and milliohms.
+const (
+	zeroMark = 1 << 63
+	marks    = 1 << 45 // from 0 to 1
+	lastMark = 1 << 62 // from zero
+)
+
+func markOf(x float64) uint64 {
+	m := uint64(min(math.Round(math.Sqrt(math.Sqrt(math.Abs(x)))*marks), lastMark))
+	if x < 0 {
+		return zeroMark - m
 	}
-	middle := slices.Clone(b.sides)
-	for i, x := range middle {
-		middle[i] = exact(x.lo + (x.hi-x.lo)/2)
+	return zeroMark + m
+}
+
+func marked(m uint64) float64 {
+	root := float64(int64(m-zeroMark)) / marks
+	return math.Copysign(root*root*root*root, root)
+}
+
+// bound bounds the value, times sign, in a box: from where it is least if each slope has one sign, less what the other slopes allow. That is most where
+// each of these allows as much up as down, E. Baumann, Optimal centered forms (1988), from memory.
+func (u *untangling) bound(sides []reg, sign float64) box {
+	b := box{sides: sides, least: u.at(sides, sign).lo}
+	center, loss := slices.Clone(sides), 0.0
+	for i, x := range sides {
+		if x.lo == x.hi {
+			continue
+		}
+		s := u.slopeBy(u.ranges[i])
+		if sign < 0 {
+			s.lo, s.hi = -s.hi, -s.lo
+		}
+		switch fall, rise := -s.lo, s.hi; {
+		case fall <= 0:
+			center[i].hi = x.lo
+		case rise <= 0:
+			center[i].lo = x.hi
+		case fall+rise < infinite:
+			below := fall / (fall + rise) * (x.hi - x.lo)
+			center[i] = exact(min(x.lo+below, x.hi))
+			loss += rise * below
+		default:
+			center[i] = exact(x.lo + (x.hi-x.lo)/2)
+			loss = infinite
+		}
 	}
-	m := u.at(middle, sign)
-	b.reached = m.lo
-	if spread < infinite {
-		b.least = max(b.least, m.lo-spread)
+	b.reached = u.at(center, sign).lo
+	if loss < infinite {
+		b.least = max(b.least, b.reached-loss)
 	}
 	return b
 }

@@ -146,6 +146,25 @@ func formulaOf(t *rapid.T, depth int) formula3 {
 	return a
 }
 
+// TestTanglesGrowWhereTheHalvingsRunOut: where no slope has a sign however small the boxes are, the bounds are loose, but no looser for narrower
+// ranges.
+func TestTanglesGrowWhereTheHalvingsRunOut(t *testing.T) {
+	for _, k := range []struct {
+		text         string
+		outer, inner [3][2]float64
+	}{
+		{"x * (y / x) + abs(y) + abs(abs(z))", [3][2]float64{{0.25, 0.375}, {-0.375, 4.625}, {0, 0}}, [3][2]float64{{0.25, 0.375}, {-0.375, 0}, {0, 0}}},
+		{"(x - x) + (x - x) + (abs(y) + y * (x / x))", [3][2]float64{{1.875, 2.25}, {-0.5, -0.375}, {0, 0}}, [3][2]float64{{1.875, 2.125}, {-0.5, -0.375}, {0, 0}}},
+		{"abs(x) - x * (z / z)", [3][2]float64{{0.25, 0.375}, {0, 0}, {1.25, 1.625}}, [3][2]float64{{0.25, 0.375}, {0, 0}, {1.25, 1.5}}},
+		{"(x - x + (y - y)) * (y / (x + x - (x + y)))", [3][2]float64{{1, 1.25}, {4, 5.75}, {0, 0}}, [3][2]float64{{1, 1.25}, {4, 5.625}, {0, 0}}},
+	} {
+		lo, hi := extent(t, k.text, k.outer)
+		from, to := extent(t, k.text, k.inner)
+		require.LessOrEqual(t, lo, from+1e-12, "%s over %v and %v", k.text, k.outer, k.inner)
+		require.GreaterOrEqual(t, hi, to-1e-12, "%s over %v and %v", k.text, k.outer, k.inner)
+	}
+}
+
 // TestTanglesGrowWithTheirReadings: narrower ranges never give a wider result, so that less knowledge never lowers a weight.
 func TestTanglesGrowWithTheirReadings(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
