@@ -21,6 +21,7 @@ type frame struct {
 	zs       []float64      // per check and outcome: its degree
 	halvings int            // of ranges, see untangle
 	slopes   []reg          // see untangle; zero between
+	shares   []reg          // likewise
 	rows     []float64      // sensitivities
 	seeded   []int16        // which meter's place in a row was last written
 	errors   []readingError // of the readings that are loaded, by register

@@ -30,7 +30,7 @@ func (f *frame) untangle(p *program, t *tangle) (reg, bool) {
 	if len(u.ranges) == 0 || v.flags&(regMissing|regUnbounded|regRefused) != 0 {
 		return reg{}, false
 	}
-	u.f.slopes = grown(u.f.slopes, len(p.regs))
+	u.f.slopes, u.f.shares = grown(u.f.slopes, len(p.regs)), grown(u.f.shares, len(p.regs))
 	u.save()
 	low, high := u.least(1), -u.least(-1)
 	u.restore()
@@ -66,6 +66,7 @@ type untangling struct {
 	whole  []reg // the ranges as they are
 	saved  []reg // what the steps have written
 	slope  []reg // of each register by one reading
+	share  []reg // likewise, see stepShare
 }
 
 // box is a part of the readings: a range for each. The value is nowhere in it below least, and at reached somewhere.
@@ -225,34 +226,105 @@ func (u *untangling) run() {
 	}
 }
 
-// slopeBy bounds the derivative of the value by one reading, over the box that the registers hold.
+// slopeBy bounds the derivative of the value by one reading, over the box that the registers hold: by shares too where the slopes leave its sign open.
 func (u *untangling) slopeBy(leaf int32) reg {
-	u.slope = u.f.slopes
-	u.slope[leaf] = exact(1)
+	s, x := u.slopesBy(leaf, false), u.f.regs[leaf]
+	if s.lo < 0 && s.hi > 0 && (x.lo > 0 || x.hi < 0) {
+		return u.slopesBy(leaf, true)
+	}
+	return s
+}
+
+func (u *untangling) slopesBy(leaf int32, byShares bool) reg {
+	u.slope, u.share = u.f.slopes, u.f.shares
+	u.slope[leaf], u.share[leaf] = exact(1), exact(1)
+	x := u.f.regs[leaf]
 	for _, one := range u.t.steps {
 		o := &u.p.ops[one.op]
-		u.slope[o.dst+one.k] = u.stepSlope(o, one.k)
+		dst := o.dst + one.k
+		u.slope[dst] = u.stepSlope(o, one.k)
+		if byShares {
+			u.slope[dst], u.share[dst] = narrowed(u.slope[dst], u.stepShare(o, one.k), x, u.f.regs[dst])
+		}
 	}
 	out := u.slope[u.t.a]
-	if u.t.b >= 0 {
-		out = combine(codeSub, out, u.slope[u.t.b])
+	if b := u.t.b; b >= 0 {
+		out = combine(codeSub, out, u.slope[b])
+		if byShares {
+			share := sumShare(u.share[u.t.a], u.share[b], u.f.regs[u.t.a], opposed(u.f.regs[b]))
+			out, _ = narrowed(out, share, x, u.f.valueOf(u.t))
+		}
 	}
-	u.slope[leaf] = reg{}
+	u.slope[leaf], u.share[leaf] = reg{}, reg{}
 	for _, one := range u.t.steps {
-		u.slope[u.p.ops[one.op].dst+one.k] = reg{}
+		dst := u.p.ops[one.op].dst + one.k
+		u.slope[dst], u.share[dst] = reg{}, reg{}
 	}
 	return out
+}
+
+var anything = reg{lo: math.Inf(-1), hi: infinite}
+
+func opposed(x reg) reg { return reg{lo: -x.hi, hi: -x.lo} }
+
+// narrowed bounds a slope and a share by each other: the slope is the share times the value by the reading x.
+func narrowed(slope, share, x, value reg) (reg, reg) {
+	if slope.lo == 0 && slope.hi == 0 {
+		return reg{}, reg{}
+	}
+	x, value = reg{lo: x.lo, hi: x.hi}, reg{lo: value.lo, hi: value.hi}
+	slope = common(slope, combine(codeDiv, times(share, value), x))
+	if value.lo > 0 || value.hi < 0 {
+		share = common(share, combine(codeDiv, times(slope, x), value))
+	}
+	return slope, share
+}
+
+// common is what two bounds of the same have in common, to rounding.
+func common(x, y reg) reg {
+	x.lo, x.hi = max(x.lo, y.lo), min(x.hi, y.hi)
+	x.lo = min(x.lo, x.hi)
+	return x
+}
+
+func times(x, y reg) reg {
+	if x.lo == 0 && x.hi == 0 || y.lo == 0 && y.hi == 0 {
+		return reg{}
+	}
+	return combine(codeMul, reg{lo: x.lo, hi: x.hi}, reg{lo: y.lo, hi: y.hi})
+}
+
+// stepShare is by what share of itself what one step writes changes, by the share that the reading changes of itself: 1 if it grows in proportion. What
+// a product and a quotient gain and lose by one reading cancels here, while in a slope it does not.
+func (u *untangling) stepShare(o *op, k int32) reg {
+	regs := u.f.regs
+	ra, rb := o.a+k*o.sa, o.b+k*o.sb
+	switch o.code {
+	case codeAdd:
+		return sumShare(u.share[ra], u.share[rb], regs[ra], regs[rb])
+	case codeSub:
+		return sumShare(u.share[ra], u.share[rb], regs[ra], opposed(regs[rb]))
+	case codeMul, codePower:
+		return combine(codeAdd, u.share[ra], u.share[rb])
+	case codeDiv:
+		return combine(codeSub, u.share[ra], u.share[rb])
+	case codeAbs, codeCarry, codeProvided:
+		return u.share[ra]
+	}
+	return anything
+}
+
+// sumShare is the share of a sum. It lies between those of two parts of one sign.
+func sumShare(x, y, a, b reg) reg {
+	if x == y && x.lo == x.hi || a.lo >= 0 && b.lo >= 0 || a.hi <= 0 && b.hi <= 0 {
+		return hull(x, y)
+	}
+	return anything
 }
 
 // stepSlope is the derivative of what one step writes.
 func (u *untangling) stepSlope(o *op, k int32) reg {
 	regs := u.f.regs
-	times := func(x, y reg) reg {
-		if x.lo == 0 && x.hi == 0 || y.lo == 0 && y.hi == 0 {
-			return reg{}
-		}
-		return combine(codeMul, reg{lo: x.lo, hi: x.hi}, reg{lo: y.lo, hi: y.hi})
-	}
 	ra, rb := o.a+k*o.sa, o.b+k*o.sb
 	da := u.slope[ra]
 	switch o.code {
@@ -284,13 +356,13 @@ func (u *untangling) stepSlope(o *op, k int32) reg {
 	case codeCarry, codeProvided:
 		return da
 	case codeLaw:
-		return u.lawSlope(&u.p.laws[o.aux], o.a, times)
+		return u.lawSlope(&u.p.laws[o.aux], o.a)
 	}
-	return u.listSlope(o, times)
+	return u.listSlope(o)
 }
 
 // lawSlope is the derivative of a correction. The slopes of the laws have no extremes between the ends of their arguments.
-func (u *untangling) lawSlope(l *boundLaw, value int32, times func(x, y reg) reg) reg {
+func (u *untangling) lawSlope(l *boundLaw, value int32) reg {
 	arg := reg{}
 	if l.arg >= 0 {
 		arg = u.f.regs[l.arg]
@@ -317,7 +389,7 @@ func (u *untangling) lawSlope(l *boundLaw, value int32, times func(x, y reg) reg
 }
 
 // listSlope is the derivative of a function of a list. That of the highest, lowest or middle member lies among those of the members.
-func (u *untangling) listSlope(o *op, times func(x, y reg) reg) reg {
+func (u *untangling) listSlope(o *op) reg {
 	sum, among := reg{}, u.slope[o.a]
 	for i := range o.n {
 		s := u.slope[o.a+i]
