@@ -15,7 +15,8 @@ type lazyRanking struct {
 	done     bool
 	evidence diagnosis.Evidence
 	ranking  diagnosis.Ranking
-	weights  []float64 // of outcomes, beside the degrees of the pass
+	weights  []float64   // of outcomes, beside the degrees of the pass
+	soft     [][]float64 // per check: those of a soft reading
 }
 
 // ranking returns the probabilities of the faults of a pass, with the evidence that they rest on.
@@ -41,7 +42,12 @@ func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
 func (p *program) weigh(s *passState, l *lazyRanking) {
 	ev := &l.evidence
 	ev.Possible = append(ev.Possible[:0], s.evidence.Possible...)
-	ev.Weights = grown(ev.Weights, len(p.checks))
+	ev.Repeats, ev.Weights = s.repeats, nil
+	if !slices.ContainsFunc(s.depths, func(d depth) bool { return d != atGlance }) {
+		return
+	}
+	ev.Weights = grown(l.soft, len(p.checks))
+	l.soft = ev.Weights
 	l.weights = grown(l.weights, p.zs)
 	for i := range s.checks {
 		k, state := &p.checks[i], &s.checks[i]
@@ -60,7 +66,6 @@ func (p *program) weigh(s *passState, l *lazyRanking) {
 			ev.Weights[i] = weights
 		}
 	}
-	ev.Repeats = s.repeats
 }
 
 // repeat is a performance that says something of its test, one of several.
@@ -110,6 +115,9 @@ func (p PassVerdict) Unit() UnitWord {
 		return limits
 	}
 	r, _ := p.ranking()
+	if r.NoSlip < diagnosis.Unexplained {
+		return Unexplained
+	}
 	shown, suspected := false, false
 	for f := range p.Faults() {
 		s := f.statusIn(r)
@@ -117,8 +125,6 @@ func (p PassVerdict) Unit() UnitWord {
 		suspected = suspected || s == diagnosis.Suspected
 	}
 	switch {
-	case r.NoSlip < diagnosis.Unexplained:
-		return Unexplained
 	case shown, r.None0 <= allButCertain && r.None < diagnosis.Misread:
 		return Faulty
 	case limits != LimitsMet || suspected || len(p.OpenCauses()) > 0 || len(p.v.owed(p.i)) > 0:
@@ -144,7 +150,10 @@ func (f Fault) Status() diagnosis.Status {
 
 func (f Fault) statusIn(r *diagnosis.Ranking) diagnosis.Status {
 	status := f.standing(r).Status
-	if c := f.finding().Shown; c >= 0 && f.finding().Status == diagnosis.Shown && status != diagnosis.RuledOut && !f.p.misread(r, c) {
+	if status == diagnosis.Shown || status == diagnosis.RuledOut {
+		return status
+	}
+	if found := f.finding(); found.Shown >= 0 && found.Status == diagnosis.Shown && !f.p.misread(r, found.Shown) {
 		return diagnosis.Shown
 	}
 	return status

@@ -8,8 +8,8 @@ func (t *Table) Agreement(ev *Evidence, r *Ranking) float64 {
 	for _, f := range r.alive {
 		sum *= 1 - t.prior(int(f))
 	}
-	for i := range ev.tests {
-		if s := &ev.tests[i]; s.valid && s.p > 0 {
+	for _, s := range ev.tests {
+		if s.valid && s.p > 0 {
 			sum *= s.p
 		}
 	}

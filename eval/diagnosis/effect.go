@@ -15,7 +15,7 @@ const (
 	maxCells      = 1024    // of one value; beyond, its checks are taken as read apart
 	fewPositions  = 4       // of which a fault can be at several
 	maxPlacements = 4096    // of a fault whose positions in one test are not known
-	mostTriples   = 1 << 14 // of three faults that are remembered, for one value
+	mostFew       = 1 << 14 // of three or four faults that are remembered, for one value
 )
 
 // A Test is what one performance reads. Its checks share one slip: a misread meter spoils them together.
@@ -159,48 +159,20 @@ type value struct {
 	cells  int
 	stride []int // of each check in a cell number
 
-	slipped float64  // likelihood of a sharp reading if it was misread
-	plain   uint32   // of a single check: the good outcomes that no fault names
-	cellOf  [32]int8 // of a single check: the cell of each outcome, -1 of those that belong to the good cell and to one of their own
-	ownCell [32]int8 // of those: their own
-	ways    int      // in which a sharp reading can come out: cells, and outcomes that belong to two of them
-	wayOf   [32]int8 // of an outcome that belongs to two cells
-
 	actors []actor
 	single [][]float64   // per actor: the probability of each cell
 	pair   [][][]float64 // per two actors of different faults
 	mu     sync.RWMutex
-	triple map[[3]int32][]float64 // what was needed of three
+	few    map[[4]int32][]float64 // what was needed of three or four
 }
 
 func (t *Table) newValue(checks []int, named []uint32) *value {
 	v := &value{checks: checks, cells: 1}
-	stretches := 1
 	for _, c := range checks {
 		l := t.lanesOf(c, named[c])
-		stretches += bits.OnesCount32(t.All[c]) - 1
 		v.lanes = append(v.lanes, l)
 		v.stride = append(v.stride, v.cells)
 		v.cells *= l.n
-	}
-	v.slipped, v.ways = 1/float64(stretches), v.cells
-	if len(checks) == 1 {
-		l := &v.lanes[0]
-		v.plain = l.good
-		for o := range v.cellOf {
-			v.cellOf[o] = -1
-		}
-		for lane := 1; lane < l.n; lane++ {
-			if o := l.outcome[lane]; l.good&(1<<o) == 0 {
-				v.cellOf[o] = int8(lane)
-			} else {
-				v.ownCell[o], v.wayOf[o] = int8(lane), int8(v.ways)
-				v.ways++
-			}
-		}
-		for lane := 1; lane < l.n; lane++ {
-			v.plain &^= 1 << l.outcome[lane]
-		}
 	}
 	return v
 }

@@ -6,78 +6,78 @@ import "math/bits"
 
 // company is what stories leave open: what all other faults are worth beside them.
 type company struct {
-	givens   []float64 // per story and fault, its likelihood ratio beside the story
-	weights  []float64 // per story and fault of beside, how much the story weighs with it compared with the story alone
-	most     float64   // the weight of all stories, each with any one fault beside it or none
-	beyond   []float64 // per fault, what all stories weigh with it beside them
-	alone    float64   // and without
-	part     []uint64  // per story, its faults
-	told     []uint64  // the faults of all stories
-	beside   []uint64  // per story, the further faults that weigh enough to hide another
-	hiders   []uint64  // per fault, those that make the readings much likelier together with it
-	borne    []uint64  // per story, the tests on which its faults bear
-	crowded  []uint64  // per story, the tests on which several of its faults bear
+	// Per story:
+	part    []uint64  // its faults
+	near    []uint64  // the faults that bear on a test on which one of its own does
+	beside  []uint64  // the further faults that weigh enough to hide another
+	borne   []uint64  // the tests on which its faults bear
+	crowded []uint64  // the tests on which several of them do
+	givens  []float64 // per fault, its likelihood ratio beside the story
+	weights []float64 // per fault of beside, how much the story weighs with it compared with the story alone
+
+	// Of all stories:
+	alone    float64   // what they weigh
+	beyond   []float64 // per fault, what they weigh with it beside them; of one in doubt also with each fault that could hide it
+	besides  []float64 // per fault in doubt, what they weigh with each of those that could hide it
+	told     []uint64  // their faults
+	hiders   []uint64  // all of beside
+	doubted  []uint64  // the faults that they rule out, unless another one hides them
+	speaks   []uint64  // the faults of which tests tell something on which a story does not bear, and those that they speak against
 	anyBorne []uint64  // the tests on which some story bears
 	allBorne []uint64  // and on which all do
-	moved    []uint64  // the faults of which tests tell something on which a story does not bear
-	against  []uint64  // and those that they speak against
+
+	sums   []float64 // room for beyond and besides
+	sets   []uint64  // room for told, hiders, doubted and speaks
+	hidden []int32   // of those in doubt, which a fault may hide
+	odds1  []float64 // per fault, its odds beside a story before any reading
+}
+
+// seat makes room for the company of so many stories.
+func (c *company) seat(stories, faults, tests int) {
+	words, tested := wordsOf(faults), wordsOf(tests)
+	c.part, c.near, c.beside = resized(c.part, words*stories), resized(c.near, words*stories), resized(c.beside, words*stories)
+	c.borne, c.crowded = resized(c.borne, tested*stories), resized(c.crowded, tested*stories)
+	c.givens, c.weights = resized(c.givens, faults*stories), resized(c.weights, faults*stories)
+	c.sums, c.sets = resized(c.sums, 2*faults), cleared(c.sets, 5*words)
+	clear(c.sums)
+	c.beyond, c.besides = c.sums[:faults], c.sums[faults:]
+	c.told, c.hiders, c.doubted, c.speaks = c.sets[:words], c.sets[words:2*words], c.sets[2*words:3*words], c.sets[3*words:]
+	c.anyBorne, c.allBorne = resized(c.anyBorne, tested), resized(c.allBorne, tested)
+	c.alone = 0
 }
 
 // beneath works out what all faults are worth beside each story, and which of them weigh enough beside it to hide another.
 func (t *Table) beneath(ev *Evidence, r *Ranking) {
-	n, words, tests := len(t.Faults), wordsOf(len(t.Faults)), wordsOf(len(t.Tests))
-	r.givens, r.weights = resized(r.givens, n*len(r.Stories)), resized(r.weights, n*len(r.Stories))
-	r.part, r.beside = cleared(r.part, words*len(r.Stories)), cleared(r.beside, words*len(r.Stories))
-	r.borne, r.crowded = cleared(r.borne, tests*len(r.Stories)), cleared(r.crowded, tests*len(r.Stories))
-	r.beyond, r.told = resized(r.beyond, n), cleared(r.told, words)
-	clear(r.beyond)
-	r.most, r.alone = 0, 0
+	r.seat(len(r.Stories), len(t.Faults), len(t.Tests))
 	for k := range r.Stories {
-		for _, g := range r.Stories[k].Faults {
-			r.part[k*words+int(g/64)] |= 1 << (g % 64)
-			r.told[g/64] |= 1 << (g % 64)
-			for word, touched := range t.touching[g] {
-				r.crowded[k*tests+word] |= r.borne[k*tests+word] & touched
-				r.borne[k*tests+word] |= touched
-			}
-		}
+		t.meet(r, k)
 		t.giveStory(ev, r, k)
-		share := r.Stories[k].Share
-		for f, ratio := range r.givens[k*n : k*n+n] {
-			r.beyond[f] += float64(share * ratio)
-		}
-		r.alone += share
-		r.most += float64(share * t.accompany(r, k))
+		t.accompany(r, k)
+		r.alone += r.Stories[k].Share
 	}
-	r.findHiders(t)
 }
 
-// findHiders marks for each fault those that make the readings much likelier together with it, of those that weigh enough beside a story.
-func (r *Ranking) findHiders(t *Table) {
-	n, words := len(t.Faults), wordsOf(len(t.Faults))
-	r.hiders = cleared(r.hiders, n*words)
-	if !r.ratioed {
-		return
-	}
+// meet finds where the faults of a story bear.
+func (t *Table) meet(r *Ranking, k int) {
+	words, tested := wordsOf(len(t.Faults)), wordsOf(len(t.Tests))
 	for word := range words {
-		any := uint64(0)
-		for k := range r.Stories {
-			any |= r.beside[k*words+word]
-		}
-		for ; any != 0; any &= any - 1 {
-			g := 64*word + bits.TrailingZeros64(any)
-			bit := uint64(1) << (g % 64)
-			for f := range g {
-				if r.k[f*n+g].k >= hiding {
-					r.hiders[f*words+word] |= bit
-				}
+		part, near := uint64(0), uint64(0)
+		for _, g := range r.Stories[k].Faults {
+			if int(g/64) == word {
+				part |= 1 << (g % 64)
 			}
-			for f := g + 1; f < n; f++ {
-				if r.k[g*n+f].k >= hiding {
-					r.hiders[f*words+word] |= bit
-				}
-			}
+			near |= t.sharing[g][word]
 		}
+		r.part[k*words+word], r.near[k*words+word] = part, near
+		r.told[word] |= part
+	}
+	for word := range tested {
+		borne, crowded := uint64(0), uint64(0)
+		for _, g := range r.Stories[k].Faults {
+			touched := t.touching[g][word]
+			borne, crowded = borne|touched, crowded|borne&touched
+		}
+		r.borne[k*tested+word], r.crowded[k*tested+word] = borne, crowded
 	}
 }
 
@@ -85,84 +85,146 @@ func (r *Ranking) findHiders(t *Table) {
 func (t *Table) giveStory(ev *Evidence, r *Ranking, k int) {
 	n := len(t.Faults)
 	story, row := r.Stories[k].Faults, r.givens[k*n:k*n+n]
-	if r.ratioed {
-		copy(row, r.r)
-		for _, g := range story {
-			for f := range row[:g] {
-				row[f] *= r.k[f*n+int(g)].k
-			}
-			beyond := row[g+1:]
-			for i, x := range r.k[int(g)*n+int(g)+1 : int(g)*n+n] {
-				beyond[i] *= x.k
+	if !r.ratioed {
+		for _, f := range r.alive {
+			if !r.tells(k, f) {
+				row[f] = t.given(ev, r, f, story)
 			}
 		}
-	}
-	if r.ratioed && len(story) < 2 {
 		return
 	}
-	for _, f := range r.alive {
-		if !r.tells(k, f) && (!r.ratioed || t.crowdedOn(r, k, f)) {
-			row[f] = t.given(ev, r, f, story)
+	copy(row, r.r)
+	for _, g := range story {
+		for f, x := range t.row(r.k, g)[:len(row)] {
+			row[f] *= x
+		}
+	}
+	words := wordsOf(len(t.Tests))
+	for word, tests := range r.crowded[k*words : k*words+words] {
+		for ; tests != 0; tests &= tests - 1 {
+			t.crowd(ev, r, k, 64*word+bits.TrailingZeros64(tests))
+		}
+	}
+}
+
+// crowd corrects what faults are worth beside a story for a test on which several faults of the story bear.
+func (t *Table) crowd(ev *Evidence, r *Ranking, k, test int) {
+	if !ev.tests[test].valid {
+		return
+	}
+	n, story := len(t.Faults), r.Stories[k].Faults
+	for _, f := range t.bearers[test] {
+		switch {
+		case r.tells(k, f):
+		case len(story) == 2:
+			r.givens[k*n+int(f)] *= t.together(ev, test, [3]int32{f, story[0], story[1]}).k
+		case r.is[f]:
+			r.givens[k*n+int(f)] = t.given(ev, r, f, story)
 		}
 	}
 }
 
 // accompany weighs a story with each further fault, compared with the story alone, and marks those faults that weigh enough.
-func (t *Table) accompany(r *Ranking, k int) (sum float64) {
-	var buf [mostFaults + 1]int32
+func (t *Table) accompany(r *Ranking, k int) {
 	n, words := len(t.Faults), wordsOf(len(t.Faults))
-	story := r.Stories[k].Faults
-	sum = 1
-	for g, w := range r.givens[k*n : k*n+n] {
-		if len(t.upward) == 0 {
-			w *= r.odds[g]
-		} else if !r.is[g] || r.tells(k, int32(g)) {
-			continue
-		} else {
-			w *= t.oddsGiven(r, int32(g), story, append(append(buf[:0], story...), int32(g)))
-		}
-		if w >= leastHiding && !r.tells(k, int32(g)) {
-			r.weights[k*n+g] = w
-			r.beside[k*words+g/64] |= 1 << (g % 64)
-			sum += w
+	share, row, weights := r.Stories[k].Share, r.givens[k*n:k*n+n], r.weights[k*n:k*n+n]
+	beyond, odds := r.beyond[:n], r.odds[:n]
+	if len(t.upward) > 0 {
+		odds = t.oddsBeside(r, k)
+	}
+	heavy := r.beside[k*words : k*words+words]
+	clear(heavy)
+	for g, ratio := range row {
+		beyond[g] += float64(share * ratio)
+		if w := ratio * odds[g]; w >= leastHiding {
+			weights[g] = w
+			heavy[g/64] |= 1 << (g % 64)
 		}
 	}
-	return sum
+	for word := range heavy {
+		heavy[word] &^= r.part[k*words+word]
+		r.hiders[word] |= heavy[word]
+	}
 }
 
-// hiddenFactor is the Bayes factor of a fault of no story with each story counted also with one further fault that could hide this one, unless that weighs
-// next to nothing. with and without are the sums over the stories alone. Once it is certain to be too great for ruling out, the least that it can be is
-// returned.
-func (t *Table) hiddenFactor(ev *Evidence, r *Ranking, f int32, with, without float64) float64 {
-	n, words := len(t.Faults), wordsOf(len(t.Faults))
-	for at, others := range r.beside {
-		k, word := at/words, at%words
-		if r.ratioed {
-			others &= r.hiders[int(f)*words+word]
-		}
-		for ; others != 0; others &= others - 1 {
-			g := int32(64*word + bits.TrailingZeros64(others))
-			if g == f {
-				continue
-			}
-			weight := r.Stories[k].Share * r.weights[k*n+int(g)]
-			with, without = with+float64(weight*t.givenWith(ev, r, k, f, g)), without+weight
-		}
-		if with > against*r.most {
-			return with / r.most
+// oddsBeside are the odds of every fault beside a story before any reading, if some faults cause others.
+func (t *Table) oddsBeside(r *Ranking, k int) []float64 {
+	var buf [mostFaults + 1]int32
+	story := r.Stories[k].Faults
+	r.odds1 = resized(r.odds1, len(t.Faults))
+	clear(r.odds1)
+	for _, g := range r.alive {
+		if !r.tells(k, g) {
+			r.odds1[g] = t.oddsGiven(r, g, story, append(append(buf[:0], story...), g))
 		}
 	}
-	return with / without
+	return r.odds1
+}
+
+// hide rules out the faults in doubt that the stories rule out also when each is counted with one further fault that could hide them, unless that weighs
+// next to nothing.
+func (t *Table) hide(ev *Evidence, r *Ranking) {
+	for word, others := range r.hiders {
+		for ; others != 0; others &= others - 1 {
+			t.hideBehind(ev, r, int32(64*word+bits.TrailingZeros64(others)))
+		}
+	}
+	for word, doubted := range r.doubted {
+		for ; doubted != 0; doubted &= doubted - 1 {
+			f := 64*word + bits.TrailingZeros64(doubted)
+			s := &r.Faults[f]
+			if r.besides[f] > 0 {
+				s.Factor = max(s.Factor, r.beyond[f]/(r.alone+r.besides[f]))
+			}
+			if s.Factor <= against {
+				s.Status = RuledOut
+			}
+		}
+	}
+}
+
+// hideBehind counts the stories beside which a fault weighs enough also with it, for the faults that it could hide.
+func (t *Table) hideBehind(ev *Evidence, r *Ranking, g int32) {
+	n, words := len(t.Faults), wordsOf(len(t.Faults))
+	r.hidden = r.hidden[:0]
+	row := t.row(r.k, g)
+	for word, doubted := range r.doubted {
+		for doubted &= t.sharing[g][word]; doubted != 0; doubted &= doubted - 1 {
+			if f := 64*word + bits.TrailingZeros64(doubted); !r.ratioed || row[f] >= hiding {
+				r.hidden = append(r.hidden, int32(f))
+			}
+		}
+	}
+	if len(r.hidden) == 0 {
+		return
+	}
+	for k := range r.Stories {
+		if r.beside[k*words+int(g/64)]&(1<<(g%64)) == 0 {
+			continue
+		}
+		weight := r.Stories[k].Share * r.weights[k*n+int(g)]
+		givens, near := r.givens[k*n:k*n+n], r.near[k*words:k*words+words]
+		apart := near[g/64]&(1<<(g%64)) == 0
+		for _, f := range r.hidden {
+			ratio := givens[f] * row[f]
+			if !r.ratioed || !apart && near[f/64]&(1<<(f%64)) != 0 {
+				ratio = t.givenWith(ev, r, k, f, g)
+			}
+			r.beyond[f] += float64(weight * ratio)
+			r.besides[f] += weight
+		}
+	}
 }
 
 // givenWith is the likelihood ratio of a fault beside the faults of a story and another one.
 func (t *Table) givenWith(ev *Evidence, r *Ranking, k int, f, other int32) float64 {
 	var buf [mostFaults + 1]int32
 	n, words := len(t.Faults), len(t.touching[f])
-	ratio := r.givens[k*n+int(f)] * r.k[int(min(f, other))*n+int(max(f, other))].k
+	borne, crowded := r.borne[k*words:k*words+words], r.crowded[k*words:k*words+words]
+	ratio := r.givens[k*n+int(f)] * r.k[int(f)*n+int(other)]
 	for word, tests := range t.touching[f] {
-		tests &= t.touching[other][word] & r.borne[k*words+word]
-		if !r.ratioed || tests&r.crowded[k*words+word] != 0 {
+		tests &= t.touching[other][word] & borne[word]
+		if !r.ratioed || tests&crowded[word] != 0 {
 			return t.given(ev, r, f, append(append(buf[:0], r.Stories[k].Faults...), other))
 		}
 		for ; tests != 0; tests &= tests - 1 {
@@ -172,7 +234,7 @@ func (t *Table) givenWith(ev *Evidence, r *Ranking, k int, f, other int32) float
 			}
 			for _, g := range r.Stories[k].Faults {
 				if t.partOf[i][g] >= 0 {
-					ratio *= t.together(ev, r, i, [3]int32{f, other, g}).k
+					ratio *= t.together(ev, i, [3]int32{f, other, g}).k
 				}
 			}
 		}
@@ -180,23 +242,12 @@ func (t *Table) givenWith(ev *Evidence, r *Ranking, k int, f, other int32) float
 	return ratio
 }
 
-// crowdedOn tells whether two of the faults of a story bear on a test on which f bears.
-func (t *Table) crowdedOn(r *Ranking, k int, f int32) bool {
-	words := len(t.touching[f])
-	for word, tests := range t.touching[f] {
-		if tests&r.crowded[k*words+word] != 0 {
-			return true
-		}
-	}
-	return false
-}
-
 // given is the likelihood ratio of a fault beside the faults of a set.
 func (t *Table) given(ev *Evidence, r *Ranking, f int32, set []int32) float64 {
-	if r.ratioed && !t.crowd(f, set) {
-		ratio := r.r[f]
+	if r.ratioed && !t.crowded(f, set) {
+		ratio, row := r.r[f], t.row(r.k, f)
 		for _, g := range set {
-			ratio *= r.k[int(min(f, g))*len(t.Faults)+int(max(f, g))].k
+			ratio *= row[g]
 		}
 		return ratio
 	}
@@ -212,8 +263,8 @@ func (t *Table) given(ev *Evidence, r *Ranking, f int32, set []int32) float64 {
 	return ratio
 }
 
-// crowd tells whether there is a test on which a fault and two of a set bear.
-func (t *Table) crowd(f int32, set []int32) bool {
+// crowded tells whether there is a test on which a fault and two of a set bear.
+func (t *Table) crowded(f int32, set []int32) bool {
 	if len(set) < 2 {
 		return false
 	}
@@ -246,18 +297,18 @@ func (t *Table) shift(ev *Evidence, r *Ranking, i int, f int32, set []int32) flo
 			n++
 		}
 	}
-	o, k := r.says[i], int(t.partOf[i][f])
+	s, k := ev.tests[i], int(t.partOf[i][f])
 	switch n {
 	case 0:
-		return o.r[k]
+		return s.r[k]
 	case 1:
-		return o.r[k] * o.k[pairOf(k, others[0])].k
+		return s.r[k] * s.k[pairOf(k, others[0])]
 	}
-	three := t.threeOf(ev, i, o)
+	three := t.threeOf(ev, i)
 	if three == nil {
 		return t.shifts(ev, i, f, set)
 	}
-	return o.r[k] * o.k[pairOf(k, others[0])].k * o.k[pairOf(k, others[1])].k * three[tripleOf(k, others[0], others[1])].k
+	return s.r[k] * s.k[pairOf(k, others[0])] * s.k[pairOf(k, others[1])] * three[tripleOf(k, others[0], others[1])].k
 }
 
 // shifts is how much a test changes the odds of a fault, given the other faults of a set.

@@ -16,27 +16,26 @@ type ranks struct {
 	rowsOf    [][]int // per fault, the checks of rows that say what it shows with another one
 	valueFrom []int32 // per test
 	valueEnd  []int32
-	parts     [][]part                     // per test
-	partOf    [][]int16                    // per test and fault, its place in parts, -1 without
-	pairAt    [][]int32                    // per test and two of its parts, their place among all pairs of faults
-	sharedAt  []int32                      // all of these, once
-	first     [][]shared                   // per test, those pairs on which no test before bears
-	again     [][]shared                   // and the others
-	bearers   [][]int32                    // per test, the faults of its parts
-	bearing   [][]uint64                   // the same as bits
-	known     [][]atomic.Pointer[outcomes] // per test and way in which it can come out; nil if there are too many
-	touching  [][]uint64                   // per fault, the tests on which it bears
-	shares    []bool                       // per two faults
-	upward    []int32                      // all faults that cause others, after those that they cause
-	causes    [][]int32                    // per fault, those that lead to it
-	kin       []bool                       // per two faults: one causes the other
+	parts     [][]part                 // per test
+	partOf    [][]int16                // per test and fault, its place in parts, -1 without
+	first     [][]shared               // per test, those pairs of its parts on which no test before bears
+	again     [][]shared               // and the others
+	bearers   [][]int32                // per test, the faults of its parts
+	bearing   [][]uint64               // the same as bits
+	digits    [][]digits               // per test, of its checks
+	known     [][]atomic.Pointer[seen] // per test and way in which it can come out; nil if there are too many
+	touching  [][]uint64               // per fault, the tests on which it bears
+	sharing   [][]uint64               // per fault, the others that bear on one of its tests
+	upward    []int32                  // all faults that cause others, after those that they cause
+	causes    [][]int32                // per fault, those that lead to it
+	kin       []bool                   // per two faults: one causes the other
 	riding    [mostRoots + 1]func() [][]int32
 }
 
 // layLinks orders faults by cause and effect.
 func (t *Table) layLinks() {
 	n := len(t.Faults)
-	t.kin, t.shares = make([]bool, n*n), make([]bool, n*n)
+	t.kin, t.sharing = make([]bool, n*n), make([][]uint64, n)
 	t.causes = make([][]int32, n)
 	for f := range n {
 		for _, l := range t.Faults[f].Leads {
@@ -60,13 +59,15 @@ func (t *Table) layLinks() {
 	}
 	for f := range n {
 		visit(f)
-		for g := f + 1; g < n; g++ {
-			for word, tests := range t.touching[f] {
-				if tests&t.touching[g][word] != 0 {
-					t.shares[f*n+g] = true
+		t.sharing[f] = make([]uint64, wordsOf(n))
+		for i := range t.Tests {
+			if t.partOf[i][f] >= 0 {
+				for word, bearing := range t.bearing[i] {
+					t.sharing[f][word] |= bearing
 				}
 			}
 		}
+		t.sharing[f][f/64] &^= 1 << (f % 64)
 	}
 	for roots := range t.riding {
 		t.riding[roots] = sync.OnceValue(func() [][]int32 { return t.ridesOf(roots) })

@@ -155,8 +155,9 @@ func (t *Table) Prepare() {
 	}
 	t.lay()
 	t.layTests()
+	t.layWays()
+	t.layPairs()
 	t.layLinks()
-	t.layOutcomes()
 }
 
 // lay works out what each outcome of each check comes to by itself.
@@ -232,9 +233,9 @@ type Evidence struct {
 	Weights  [][]float64 // per check and outcome, from 0 to 1, how well the reading agrees with it; nil: 1 for what is possible, else 0
 	Repeats  []int       // per test, how many performances agree; nil: one each
 
-	table  *Table // whose values and tests these are
-	values []weighed
-	tests  []seen
+	table *Table // whose tests these are
+	tests []*seen
+	room  []seen // for what is not remembered
 
 	examined []uint64 // the set of faults that name a check that was read
 	excluded []uint64 // the set of faults that need what is not possible

@@ -1,89 +1,58 @@
 package diagnosis
 
-import (
-	"slices"
-	"sync/atomic"
-)
+// What one test says of each fault and of each two.
 
-// What one test says of each fault and of each two, worked out once for every way in which it came out.
-
-// outcomes compares the likelihood of a test under faults with that under none.
-type outcomes struct {
-	r, r0   []float64  // per part: likelihood ratio, and that of the parts without slips
-	k       []together // per two parts: the ratio of both together to the product of their ratios, and the same without slips
-	moved   []uint64   // the faults that it tells something of
-	against []uint64   // the faults that it speaks against
-	q0      []float64  // per two parts: the ratio of both together without slips
-	kept    bool       // remembered, so that three may be too
-	three   atomic.Pointer[[]together]
-}
-
-// mostWays of one test are remembered.
-const mostWays = 4096
-
-// layOutcomes makes room to remember the outcomes of each test, and numbers the pairs of its parts.
-func (t *Table) layOutcomes() {
+// layPairs numbers the pairs of the parts of each test.
+func (t *Table) layPairs() {
 	n := len(t.Faults)
-	t.pairAt, t.known = make([][]int32, len(t.Tests)), make([][]atomic.Pointer[outcomes], len(t.Tests))
 	t.first, t.again = make([][]shared, len(t.Tests)), make([][]shared, len(t.Tests))
 	t.bearers, t.bearing = make([][]int32, len(t.Tests)), make([][]uint64, len(t.Tests))
 	met := make([]bool, n*n)
 	for i := range t.Tests {
 		t.bearing[i] = make([]uint64, wordsOf(n))
+		pair := int32(0)
 		for k := range t.parts[i] {
 			g := t.parts[i][k].fault
 			t.bearers[i] = append(t.bearers[i], g)
 			t.bearing[i][g/64] |= 1 << (g % 64)
 			for _, f := range t.bearers[i][:k] {
-				at := int32(int(min(f, g))*n + int(max(f, g)))
-				pair := shared{int32(len(t.pairAt[i])), at}
-				t.pairAt[i] = append(t.pairAt[i], at)
-				if met[at] {
-					t.again[i] = append(t.again[i], pair)
-					continue
+				x := shared{pair, f*int32(n) + g, g*int32(n) + f}
+				pair++
+				if met[x.at] {
+					t.again[i] = append(t.again[i], x)
+				} else {
+					met[x.at] = true
+					t.first[i] = append(t.first[i], x)
 				}
-				met[at] = true
-				t.first[i], t.sharedAt = append(t.first[i], pair), append(t.sharedAt, at)
 			}
 		}
-		ways := 1
-		for v := t.valueFrom[i]; v < t.valueEnd[i] && ways <= mostWays; v++ {
-			ways *= t.values[v].ways + 1
-		}
-		if ways <= mostWays {
-			t.known[i] = make([]atomic.Pointer[outcomes], ways)
-		}
 	}
-	slices.Sort(t.sharedAt)
 }
 
-// shared is a pair of parts of a test, and of the faults that they are of.
-type shared struct{ pair, at int32 }
+// shared is a pair of parts of a test, and the places of the faults that they are of among each two.
+type shared struct{ pair, at, mirror int32 }
 
-// outcomesOf finds what a test says. room is used if it came out in a way that is not remembered: softly, or too seldom.
-func (t *Table) outcomesOf(ev *Evidence, i int, room *outcomes) *outcomes {
-	s := &ev.tests[i]
-	if t.known[i] == nil || s.way < 0 {
-		t.compare(ev, i, room)
-		return room
+// together corrects the product of the ratios of several faults.
+type together struct{ k, k0 float64 }
+
+// use makes room for the figures of so many parts.
+func (s *seen) use(parts, words int) {
+	pairs := parts * (parts - 1) / 2
+	s.room, s.speaks = resized(s.room, 2*parts+3*pairs), cleared(s.speaks, 2*words)
+	rest := s.room
+	next := func(n int) []float64 {
+		figures := rest[:n:n]
+		rest = rest[n:]
+		return figures
 	}
-	at := &t.known[i][s.way]
-	if o := at.Load(); o != nil {
-		return o
-	}
-	o := &outcomes{kept: true}
-	t.compare(ev, i, o)
-	at.Store(o)
-	return o
+	s.r, s.k, s.r0, s.k0, s.q0 = next(parts), next(pairs), next(parts), next(pairs), next(pairs)
 }
 
 // compare works out what a test says.
-func (t *Table) compare(ev *Evidence, i int, o *outcomes) {
-	s, parts := &ev.tests[i], t.parts[i]
+func (t *Table) compare(ev *Evidence, i int) {
+	s, parts := ev.tests[i], t.parts[i]
 	words := wordsOf(len(t.Faults))
-	o.r, o.r0 = resized(o.r, len(parts)), resized(o.r0, len(parts))
-	o.k, o.q0 = resized(o.k, len(t.pairAt[i])), resized(o.q0, len(t.pairAt[i]))
-	o.moved, o.against = cleared(o.moved, words), cleared(o.against, words)
+	s.use(len(parts), words)
 	scale0 := s.p0
 	if scale0 == 0 {
 		scale0 = s.p // nothing is left without faults: the ratio is to the likelihood with slips
@@ -93,12 +62,12 @@ func (t *Table) compare(ev *Evidence, i int, o *outcomes) {
 		f := parts[k].fault
 		set[0] = f
 		p, p0 := t.test(ev, i, set[:1])
-		o.r[k], o.r0[k] = p/s.p, p0/scale0
-		if o.r[k] >= shift || o.r[k] <= 1/shift {
-			o.moved[f/64] |= 1 << (f % 64)
+		s.r[k], s.r0[k] = p/s.p, p0/scale0
+		if s.r[k] >= shift || s.r[k] <= 1/shift {
+			s.speaks[f/64] |= 1 << (f % 64)
 		}
-		if o.r[k] < (1-tolerance)/shift && t.decided(ev, i, int(f)) {
-			o.against[f/64] |= 1 << (f % 64)
+		if s.r[k] < (1-tolerance)/shift && t.decided(ev, i, int(f)) {
+			s.speaks[words+int(f/64)] |= 1 << (f % 64)
 		}
 	}
 	m := 0
@@ -106,9 +75,9 @@ func (t *Table) compare(ev *Evidence, i int, o *outcomes) {
 		for j := range k {
 			set[0], set[1] = parts[j].fault, parts[k].fault
 			p, p0 := t.test(ev, i, set[:])
-			o.k[m].k = p / s.p / (o.r[k] * o.r[j])
-			o.k[m].k0 = p0 / scale0 / (o.r0[k] * o.r0[j]) // not a number if one of them is impossible
-			o.q0[m] = p0 / scale0
+			s.k[m] = p / s.p / (s.r[k] * s.r[j])
+			s.k0[m] = p0 / scale0 / (s.r0[k] * s.r0[j]) // not a number if one of them is impossible
+			s.q0[m] = p0 / scale0
 			m++
 		}
 	}
@@ -118,70 +87,68 @@ func (t *Table) compare(ev *Evidence, i int, o *outcomes) {
 const mostTold = 16
 
 // threeOf compares the ratio of each three parts together to what each two of them make of it; nil if that is not remembered.
-func (t *Table) threeOf(ev *Evidence, i int, o *outcomes) []together {
-	if !o.kept || len(o.r) > mostTold {
+func (t *Table) threeOf(ev *Evidence, i int) []together {
+	s := ev.tests[i]
+	if s.three == nil || len(s.r) > mostTold {
 		return nil
 	}
-	if three := o.three.Load(); three != nil {
+	if three := s.three.Load(); three != nil {
 		return *three
 	}
 	var three []together
-	for h := range o.r {
+	for h := range s.r {
 		for g := range h {
 			for f := range g {
-				three = append(three, t.compareThree(ev, i, o, f, g, h))
+				three = append(three, t.compareThree(ev, i, f, g, h))
 			}
 		}
 	}
-	o.three.Store(&three)
+	s.three.Store(&three)
 	return three
 }
 
-func (t *Table) compareThree(ev *Evidence, i int, o *outcomes, f, g, h int) together {
-	s, parts := &ev.tests[i], t.parts[i]
+func (t *Table) compareThree(ev *Evidence, i, f, g, h int) together {
+	s, parts := ev.tests[i], t.parts[i]
 	p, p0 := t.test(ev, i, []int32{parts[f].fault, parts[g].fault, parts[h].fault})
-	fg, fh, gh := &o.k[pairOf(f, g)], &o.k[pairOf(f, h)], &o.k[pairOf(g, h)]
+	fg, fh, gh := pairOf(f, g), pairOf(f, h), pairOf(g, h)
 	return together{
-		k:  p / s.p / (o.r[f] * o.r[g] * o.r[h] * fg.k * fh.k * gh.k),
-		k0: p0 / s.p0 / (o.r0[f] * o.r0[g] * o.r0[h] * fg.k0 * fh.k0 * gh.k0), // no number that is used if nothing is left without faults
+		k:  p / s.p / (s.r[f] * s.r[g] * s.r[h] * s.k[fg] * s.k[fh] * s.k[gh]),
+		k0: p0 / s.p0 / (s.r0[f] * s.r0[g] * s.r0[h] * s.k0[fg] * s.k0[fh] * s.k0[gh]), // no number that is used if nothing is left without faults
 	}
 }
 
 // together is what three faults make of a test beyond what each two of them do.
-func (t *Table) together(ev *Evidence, r *Ranking, i int, set [3]int32) together {
-	at, o := t.partOf[i], r.says[i]
+func (t *Table) together(ev *Evidence, i int, set [3]int32) together {
+	at := t.partOf[i]
 	f, g, h := int(at[set[0]]), int(at[set[1]]), int(at[set[2]])
-	if three := t.threeOf(ev, i, o); three != nil {
+	if three := t.threeOf(ev, i); three != nil {
 		return three[tripleOf(f, g, h)]
 	}
-	return t.compareThree(ev, i, o, f, g, h)
+	return t.compareThree(ev, i, f, g, h)
 }
 
-// under is the likelihood of a test under a set of faults, from what is remembered of it if few of them bear on it.
+// under is the likelihood of a test under a set of faults compared with that under none, from what is remembered of it if few of them bear on it.
 func (t *Table) under(ev *Evidence, r *Ranking, i int, set []int32) float64 {
+	s := ev.tests[i]
 	if r.ratioed {
-		var at [2]int
-		n := 0
+		ratio, first, n := 1., 0, 0
 		for _, f := range set {
-			if k := int(t.partOf[i][f]); k >= 0 {
-				if n < len(at) {
-					at[n] = k
-				}
-				n++
+			k := int(t.partOf[i][f])
+			if k < 0 {
+				continue
 			}
+			if ratio *= s.r[k]; n == 1 {
+				ratio *= s.k[pairOf(first, k)]
+			}
+			first = k
+			n++
 		}
-		o, p := r.says[i], ev.tests[i].p
-		switch n {
-		case 0:
-			return p
-		case 1:
-			return p * o.r[at[0]]
-		case 2:
-			return p * o.r[at[0]] * o.r[at[1]] * o.k[pairOf(at[0], at[1])].k
+		if n <= 2 {
+			return ratio
 		}
 	}
 	p, _ := t.test(ev, i, set)
-	return p
+	return p / s.p
 }
 
 // pairOf numbers two parts of a test.

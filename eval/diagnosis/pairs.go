@@ -1,129 +1,164 @@
 package diagnosis
 
-import "slices"
+import "math/bits"
 
 // Sets of up to two faults.
 
-// pairs weighs all sets of up to two faults that do not cause each other, the short way.
+// pairs weighs all sets of up to two faults, none of which cause each other.
 func (t *Table) pairs(ev *Evidence, r *Ranking) {
-	var one [2]int32
 	none, none0 := t.relative(ev, r, nil)
-	r.add(nil, none, none0)
+	total, total0, best := none, none0, none
+	times(r.k, r.a, r.others)
+	all := r.allBad()
 	for _, f := range r.alive {
-		one[0] = f
-		w0 := 0.
-		if r.cover[f] == r.allBad() {
-			w0 = r.z * r.a0[f] * t.explained(r, f, f, false)
+		w, w0 := r.a[f], 0.
+		if r.cover[f] == all {
+			w0 = t.single0(ev, r, f)
 		}
-		r.add(one[:1], r.a[f], w0)
+		with := w * r.others[f]
+		r.sum[f], r.sum0[f] = w+with, w0
+		total += w + with/2 // the other of the two counts it as well
+		total0 += w0
+		if w > best {
+			best = w
+		}
 	}
-	scarce := t.scarce(r)
-	for i, f := range r.alive {
-		sum, sum0 := 0., 0.
-		switch {
-		case len(r.bad) == 0:
-			sum, sum0 = t.row(r, int(f))
-		case slices.Contains(scarce, f):
-			sum, sum0 = t.coveringRow(r, int(f), r.alive[i+1:])
-		default:
-			sum, sum0 = t.coveringRow(r, int(f), scarce)
-		}
-		if sum0 != sum0 { // one of two is impossible by itself
-			sum0 = t.slowRow(ev, r, i)
-		}
-		r.total, r.total0 = r.total+sum, r.total0+sum0
-		r.sum[f] += sum
-		r.sum0[f] += sum0
+	r.total, r.total0, r.best = total, total0, best
+	if len(r.bad) == 0 {
+		t.pairs0(ev, r)
+	} else {
+		t.coveringPairs(ev, r)
 	}
+	t.holdPairs(ev, r, none, none0)
 }
 
-// scarce lists the faults that bear on that bad test on which fewest do: without slips every set has one of them.
-func (t *Table) scarce(r *Ranking) []int32 {
-	var least []int32
-	for _, i := range r.bad {
-		if bearers := t.bearers[i]; least == nil || len(bearers) < len(least) {
-			least = bearers
-		}
-	}
-	return least
-}
-
-// row weighs a fault with each one after it when every test can come out so without a fault. What is not a number is left to slowRow.
-func (t *Table) row(r *Ranking, f int) (sum, sum0 float64) {
-	n, from := len(t.Faults), f+1
-	a, a0, least := r.a[f], r.z*r.a0[f], r.leastHeavy()
-	as, a0s, k, sums, sums0 := r.a[from:n], r.a0[from:n], r.k[f*n+from:f*n+n], r.sum[from:n], r.sum0[from:n]
-	for i, x := range as {
-		w, w0 := a*x*k[i].k, a0*a0s[i]*k[i].k0
-		sum += w
-		sums[i] += w
-		if w0 == w0 {
-			sums0[i] += w0
-		}
-		sum0 += w0
-		if w >= least {
-			r.hold([]int32{int32(f), int32(from + i)}, w, w0)
-		}
-	}
-	return sum, sum0
-}
-
-// coveringRow is row when some tests need a fault: without slips only those pairs have a weight that explain them all, and these are among the faults of
-// within.
-func (t *Table) coveringRow(r *Ranking, f int, within []int32) (sum, sum0 float64) {
-	n, from := len(t.Faults), f+1
-	a, least := r.a[f], r.leastHeavy()
-	k, sums := r.k[f*n+from:f*n+n], r.sum[from:n]
-	for i, x := range r.a[from:n] {
-		w := a * x * k[i].k
-		sum += w
-		sums[i] += w
-		if w >= least {
-			r.hold([]int32{int32(f), int32(from + i)}, w, t.covering2(r, f, from+i))
-		}
-	}
-	all, cover, covers := r.allBad(), r.cover[f], r.covers[f*n:f*n+n]
-	for _, g := range within {
-		if int(g) > f && cover|r.cover[g]|covers[g] == all {
-			w0 := t.covering2(r, f, int(g))
-			if w0 == w0 {
-				r.sum0[g] += w0
+// pairs0 adds up what all pairs weigh without slips when every test can come out so without a fault.
+func (t *Table) pairs0(ev *Evidence, r *Ranking) {
+	times(r.k0, r.a0, r.others)
+	for _, f := range r.alive {
+		with := r.z * r.a0[f] * r.others[f]
+		if with != with { // one of two is impossible by itself
+			with = 0
+			for _, g := range r.alive {
+				if g != f {
+					with += t.pair0(ev, r, f, g)
+				}
 			}
-			sum0 += w0
 		}
+		r.sum0[f] += with
+		r.total0 += with / 2
 	}
-	return sum, sum0
 }
 
-// covering2 is the weight without slips of two faults, if they explain all bad tests.
-func (t *Table) covering2(r *Ranking, f, g int) float64 {
-	at := f*len(t.Faults) + g
-	if r.cover[f]|r.cover[g]|r.covers[at] != r.allBad() {
+// coveringPairs does so when some tests need a fault: without slips only those pairs have a weight that explain them all. Of these one fault bears on that
+// bad test on which fewest do, and the other one on what this leaves.
+func (t *Table) coveringPairs(ev *Evidence, r *Ranking) {
+	scarce := r.bad[0]
+	for _, i := range r.bad {
+		if len(t.bearers[i]) < len(t.bearers[scarce]) {
+			scarce = i
+		}
+	}
+	all := r.allBad()
+	for _, f := range t.bearers[scarce] {
+		others := r.alive
+		if left := all &^ r.cover[f]; left != 0 {
+			others = t.bearers[r.bad[bits.TrailingZeros64(left)]]
+		}
+		for _, g := range others {
+			if g == f || g < f && t.partOf[scarce][g] >= 0 || r.cover[f]|r.cover[g]|r.bears[f]&r.bears[g] != all {
+				continue
+			}
+			w0 := t.pair0(ev, r, f, g)
+			r.sum0[f] += w0
+			r.sum0[g] += w0
+			r.total0 += w0
+		}
+	}
+}
+
+// single0 is what one fault weighs without slips.
+func (t *Table) single0(ev *Evidence, r *Ranking, f int32) float64 {
+	if r.cover[f] != r.allBad() {
 		return 0
 	}
-	return r.z * r.a0[f] * r.a0[g] * r.k[at].k0 * t.explained(r, int32(f), int32(g), true)
+	return r.z * r.odds[f] * t.ratio0(ev, r, f) * t.explained(ev, r, f)
 }
 
-// slowRow adds up what a row weighs without slips, those that are not a number worked out test by test.
-func (t *Table) slowRow(ev *Evidence, r *Ranking, i int) (sum0 float64) {
-	f := r.alive[i]
-	for _, g := range r.alive[i+1:] {
-		_, p0 := t.relative(ev, r, []int32{f, g})
-		w0 := r.odds[f] * r.odds[g] * p0
-		sum0 += w0
-		quick := r.z * r.a0[f] * r.a0[g] * r.k[int(f)*len(t.Faults)+int(g)].k0
-		if len(r.bad) > 0 {
-			quick *= t.explained(r, f, g, true)
-		}
-		if quick != quick {
-			r.sum0[g] += w0
+// pair0 is what two faults weigh without slips.
+func (t *Table) pair0(ev *Evidence, r *Ranking, f, g int32) float64 {
+	if t.covered(ev, r, f, g) != r.allBad() {
+		return 0
+	}
+	odds := r.odds[f] * r.odds[g]
+	w0 := r.z * odds * t.ratio0(ev, r, f) * t.ratio0(ev, r, g) * t.correction0(ev, r, f, g) * t.explained2(ev, r, f, g)
+	if w0 != w0 { // one of the two is impossible by itself
+		_, p0 := t.product(ev, r, []int32{f, g})
+		w0 = odds * p0
+	}
+	return w0
+}
+
+// holdPairs keeps the sets to tell of. No pair weighs more than all sets with one of its faults.
+func (t *Table) holdPairs(ev *Evidence, r *Ranking, none, none0 float64) {
+	r.hot = r.hot[:0]
+	for _, f := range r.alive {
+		if r.sum[f] >= r.leastHeavy() {
+			r.hot = append(r.hot, f)
 		}
 	}
-	for k := range r.heavy {
-		if s := &r.heavy[k]; s.w0 != s.w0 {
-			_, p0 := t.relative(ev, r, s.faults())
-			s.w0 = t.oddsOf(r, s.faults()) * p0
+	for i, f := range r.hot {
+		row := t.row(r.k, f)
+		for _, g := range r.hot[i+1:] {
+			if w := r.a[f] * r.a[g] * row[g]; w > r.best {
+				r.best = w
+			}
 		}
 	}
-	return sum0
+	least := r.leastHeavy()
+	if none >= least {
+		r.hold(nil, none, none0)
+	}
+	for _, f := range r.hot {
+		if r.a[f] >= least {
+			r.hold([]int32{f}, r.a[f], t.single0(ev, r, f))
+		}
+	}
+	for i, f := range r.hot {
+		row := t.row(r.k, f)
+		for _, g := range r.hot[i+1:] {
+			if w := r.a[f] * r.a[g] * row[g]; w >= least {
+				r.hold([]int32{f, g}, w, t.pair0(ev, r, f, g))
+			}
+		}
+	}
+}
+
+// row of a fault in a matrix of each two.
+func (t *Table) row(m []float64, f int32) []float64 {
+	n := len(t.Faults)
+	return m[int(f)*n : int(f)*n+n]
+}
+
+// times multiplies a square matrix with a vector, four rows at once so that no addition waits for the one before.
+func times(m, x, product []float64) {
+	n, f := len(x), 0
+	for ; f+4 <= n; f += 4 {
+		rows := m[f*n : f*n+4*n]
+		r0, r1, r2, r3 := rows[:n], rows[n:][:n], rows[2*n:][:n], rows[3*n:][:n]
+		var a, b, c, d float64
+		for i, y := range x {
+			a += float64(r0[i] * y)
+			b += float64(r1[i] * y)
+			c += float64(r2[i] * y)
+			d += float64(r3[i] * y)
+		}
+		product[f], product[f+1], product[f+2], product[f+3] = a, b, c, d
+	}
+	for ; f < n; f++ {
+		product[f] = 0
+		for i, y := range x {
+			product[f] += float64(m[f*n+i] * y)
+		}
+	}
 }

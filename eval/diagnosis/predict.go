@@ -53,7 +53,8 @@ func (x *prediction) under(r Reading) []float64 {
 			x.ev.Possible[c] = x.t.usual(c)
 		}
 	}
-	x.t.weigh(&x.ev)
+	x.ev.use(x.t)
+	x.t.weighTest(&x.ev, x.test)
 	p := make([]float64, len(x.sets))
 	for i, set := range x.sets {
 		p[i], _ = x.t.test(&x.ev, x.test, set)

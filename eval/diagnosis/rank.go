@@ -36,6 +36,7 @@ type Ranking struct {
 	alive []int32   // the faults on which readings bear
 	is    []bool    // of alive
 	live  []uint64  // the faults on which a reading bears by itself, as bits
+	lived []uint64  // those of the ranking before
 	odds  []float64 // per fault before any reading; 0 if it is not alive
 	bad   []int32   // tests that nothing but a fault or a slip explains
 	z     float64   // the part without slips of all tests that are not bad, without faults
@@ -44,7 +45,10 @@ type Ranking struct {
 	total, total0 float64
 	best          float64
 	sum, sum0     []float64
-	heavy         []set // those that weigh enough to be told of
+	heavy         []set     // those that weigh enough to be told of
+	hot           []int32   // the faults that weigh so much
+	others        []float64 // per fault, what all others weigh beside it
+	slips         []float64
 	company
 }
 
@@ -79,7 +83,6 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	r.ratioed = t.slip() > 0 && len(r.bad) <= 64
 	if r.ratioed {
 		t.compareAll(ev, r)
-		r.prepare()
 	}
 	r.Roots = rootFaults
 	t.enumerate(ev, r, r.Roots)
@@ -101,31 +104,34 @@ func (r *Ranking) use(t *Table) {
 	}
 	n := len(t.Faults)
 	r.table = t
-	r.is, r.odds, r.r, r.r0 = make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	r.is, r.odds, r.r = make([]bool, n), make([]float64, n), make([]float64, n)
 	r.a, r.a0 = make([]float64, n), make([]float64, n)
-	r.sum, r.sum0, r.cover = make([]float64, n), make([]float64, n), make([]uint64, n)
-	r.k, r.covers, r.covered = make([]together, n*n), make([]uint64, n*n), r.covered[:0]
+	r.sum, r.sum0, r.others = make([]float64, n), make([]float64, n), make([]float64, n)
+	r.cover, r.bears = make([]uint64, n), make([]uint64, n)
+	r.k, r.k0 = make([]float64, n*n), make([]float64, n*n)
 	for i := range r.k {
-		r.k[i] = together{1, 1}
+		if i%(n+1) > 0 {
+			r.k[i], r.k0[i] = 1, 1
+		}
 	}
 	r.Faults = make([]Standing, n)
-	r.says, r.room = make([]*outcomes, len(t.Tests)), make([]outcomes, len(t.Tests))
+	r.lived = nil
 }
 
 // gather finds the faults on which readings bear, and the tests that only a fault or a slip explains.
 func (t *Table) gather(ev *Evidence, r *Ranking) {
 	r.use(t)
 	r.live = cleared(r.live, wordsOf(len(t.Faults)))
-	r.bad, r.alive, r.z = r.bad[:0], r.alive[:0], 1
-	for i := range ev.tests {
-		s := &ev.tests[i]
+	r.bad = r.bad[:0]
+	z := 1.
+	for i, s := range ev.tests {
 		if !s.valid {
 			continue
 		}
 		if s.p0 == 0 {
 			r.bad = append(r.bad, int32(i))
 		} else {
-			r.z *= s.p0 / s.p
+			z *= s.clean
 		}
 		if s.whole {
 			for w, bearing := range t.bearing[i] {
@@ -139,6 +145,15 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 			}
 		}
 	}
+	r.z = z
+	if !slices.Equal(r.live, r.lived) {
+		t.revive(r)
+		r.lived = append(r.lived[:0], r.live...)
+	}
+}
+
+// revive finds the faults on which readings bear, by themselves or through what they cause, and their odds.
+func (t *Table) revive(r *Ranking) {
 	for f := range r.is {
 		r.is[f] = r.live[f/64]&(1<<(f%64)) != 0
 	}
@@ -147,6 +162,7 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 			r.is[f] = r.is[f] || r.is[l.To]
 		}
 	}
+	r.alive = r.alive[:0]
 	for f := range t.Faults {
 		p := t.prior(f)
 		r.is[f], r.odds[f] = r.is[f] && p > 0, 0
@@ -293,48 +309,50 @@ func (t *Table) oddsOf(r *Ranking, faults []int32) float64 {
 
 // relative compares the likelihood of a set of faults with that of none, and its part without slips.
 func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float64) {
-	switch {
-	case !r.ratioed:
-	case len(faults) == 0:
-		if len(r.bad) == 0 {
-			return 1, r.z
-		}
-		return 1, 0
-	case len(faults) == 1:
-		f := faults[0]
-		if r.cover[f] != r.allBad() {
-			return r.r[f], 0
-		}
-		return r.r[f], r.z * r.r0[f] * t.explained(r, f, f, false)
-	default:
-		p, p0 = 1, r.z
-		cover := uint64(0)
-		for i, f := range faults {
-			p, p0, cover = p*r.r[f], p0*r.r0[f], cover|r.cover[f]
-			for _, g := range faults[:i] {
-				if at := int(min(f, g))*len(t.Faults) + int(max(f, g)); t.shares[at] {
-					p, p0 = p*r.k[at].k, p0*r.k[at].k0
-					if len(r.bad) > 0 {
-						cover |= r.covers[at]
-					}
-				}
-			}
-		}
-		if len(faults) > 2 && t.shareOne(faults) {
-			return t.product(ev, r, faults)
-		}
-		switch {
-		case cover != r.allBad():
-			return p, 0
-		case p0 == p0 && len(r.bad) == 0:
-			return p, p0
-		case p0 == p0 && len(faults) == 2:
-			return p, p0 * t.explained(r, faults[0], faults[1], true)
-		}
-		_, p0 = t.product(ev, r, faults)
-		return p, p0
+	if !r.ratioed || len(faults) > 2 && t.shareOne(faults) {
+		return t.product(ev, r, faults)
 	}
-	return t.product(ev, r, faults)
+	p = r.ratio(faults)
+	switch len(faults) {
+	case 0:
+		if len(r.bad) > 0 {
+			return p, 0
+		}
+		return p, r.z
+	case 1:
+		return p, r.z * t.ratio0(ev, r, faults[0]) * t.explained(ev, r, faults[0])
+	}
+	p0 = r.z
+	cover := uint64(0)
+	for i, f := range faults {
+		p0, cover = p0*t.ratio0(ev, r, f), cover|r.cover[f]
+		for _, g := range faults[:i] {
+			p0 *= t.correction0(ev, r, f, g)
+			cover |= t.coveredBy(ev, r, f, g, cover)
+		}
+	}
+	switch {
+	case cover != r.allBad():
+		return p, 0
+	case p0 == p0 && len(r.bad) == 0:
+		return p, p0
+	case p0 == p0 && len(faults) == 2:
+		return p, p0 * t.explained2(ev, r, faults[0], faults[1])
+	}
+	_, p0 = t.product(ev, r, faults)
+	return p, p0
+}
+
+// ratio of the likelihoods of a set of faults and of none, if no test speaks of three of them.
+func (r *Ranking) ratio(faults []int32) float64 {
+	p := 1.
+	for i, f := range faults {
+		p *= r.r[f]
+		for _, g := range faults[:i] {
+			p *= r.k[int(f)*len(r.r)+int(g)]
+		}
+	}
+	return p
 }
 
 func (r *Ranking) allBad() uint64 { return 1<<len(r.bad) - 1 }
@@ -366,7 +384,7 @@ func (t *Table) product(ev *Evidence, r *Ranking, faults []int32) (p, p0 float64
 		}
 		for ; touched != 0; touched &= touched - 1 {
 			i := 64*word + bits.TrailingZeros64(touched)
-			s := &ev.tests[i]
+			s := ev.tests[i]
 			if !s.valid {
 				continue
 			}

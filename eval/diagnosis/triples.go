@@ -38,14 +38,16 @@ func (t *Table) within(set []int32, roots int) bool {
 // triples weighs two faults with each of others that none of them causes.
 func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
 	n := len(t.Faults)
-	pair := &r.k[int(f)*n+int(g)]
-	a, a0 := r.a[f]*r.a[g]*pair.k, r.z*r.a0[f]*r.a0[g]*pair.k0
-	kf, kg := r.k[int(f)*n:int(f)*n+n], r.k[int(g)*n:int(g)*n+n]
+	kf, kg := t.row(r.k, f), t.row(r.k, g)
+	a, a0 := r.a[f]*r.a[g]*kf[g], 0.
+	var kf0, kg0 []float64
 	all := r.allBad()
-	cover := r.cover[f] | r.cover[g]
-	if all != 0 && t.shares[int(f)*n+int(g)] {
-		cover |= r.covers[int(f)*n+int(g)]
+	if all == 0 {
+		kf0, kg0 = t.row(r.k0, f), t.row(r.k0, g)
+		a0 = r.z * r.a0[f] * r.a0[g] * kf0[g]
 	}
+	cover := t.covered(ev, r, f, g)
+	bothBear, bear := cover|r.bears[f]&r.bears[g], r.bears[f]|r.bears[g]
 	sum, sum0 := 0., 0.
 	set := [3]int32{f, g, 0}
 	least := r.leastHeavy()
@@ -54,18 +56,16 @@ func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
 			continue
 		}
 		set[2] = h
-		w, w0 := a*r.a[h]*kf[h].k*kg[h].k, 0.
-		covered := cover
-		if all != 0 {
-			covered = t.covering(r, cover, f, g, h)
-		} else {
-			w0 = a0 * r.a0[h] * kf[h].k0 * kg[h].k0
+		w, w0 := a*r.a[h]*kf[h]*kg[h], 0.
+		if all == 0 {
+			w0 = a0 * r.a0[h] * kf0[h] * kg0[h]
 		}
-		if t.shareAll(f, g, h) {
-			x, x0, bad := t.correction(ev, r, set)
-			w, w0, covered = w*x, w0*x0, covered|bad
+		three := t.shareAll(f, g, h)
+		if three {
+			x, x0 := t.correction(ev, set)
+			w, w0 = w*x, w0*x0
 		}
-		if all != 0 && covered == all || w0 != w0 {
+		if all != 0 && bothBear|r.cover[h]|bear&r.bears[h] == all && (three || t.covering(ev, r, cover, f, g, h) == all) || w0 != w0 {
 			_, p0 := t.product(ev, r, set[:])
 			w0 = r.odds[f] * r.odds[g] * r.odds[h] * p0
 		}
@@ -83,8 +83,8 @@ func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
 	}
 }
 
-// correction is what three faults make of the tests that speak of all of them, beyond what each two do, and the bad ones among these.
-func (t *Table) correction(ev *Evidence, r *Ranking, set [3]int32) (x, x0 float64, bad uint64) {
+// correction is what three faults make of the tests that speak of all of them, beyond what each two do, without slips of those that are not bad.
+func (t *Table) correction(ev *Evidence, set [3]int32) (x, x0 float64) {
 	x, x0 = 1, 1
 	for word, tests := range t.touching[set[0]] {
 		for tests &= t.touching[set[1]][word] & t.touching[set[2]][word]; tests != 0; tests &= tests - 1 {
@@ -92,32 +92,21 @@ func (t *Table) correction(ev *Evidence, r *Ranking, set [3]int32) (x, x0 float6
 			if !ev.tests[i].valid {
 				continue
 			}
-			all := t.together(ev, r, i, set)
+			all := t.together(ev, i, set)
 			x *= all.k
 			if ev.tests[i].p0 > 0 {
 				x0 *= all.k0
-				continue
-			}
-			for k, b := range r.bad {
-				if int(b) == i {
-					bad |= 1 << k
-				}
 			}
 		}
 	}
-	return x, x0, bad
+	return x, x0
 }
 
 // covering is the set of bad tests that three faults explain, some of them by two.
-func (t *Table) covering(r *Ranking, cover uint64, f, g, h int32) uint64 {
-	n := len(t.Faults)
+func (t *Table) covering(ev *Evidence, r *Ranking, cover uint64, f, g, h int32) uint64 {
 	cover |= r.cover[h]
-	for _, m := range [2]int32{f, g} {
-		if at := int(m)*n + int(h); t.shares[at] {
-			cover |= r.covers[at]
-		}
-	}
-	return cover
+	cover |= t.coveredBy(ev, r, f, h, cover)
+	return cover | t.coveredBy(ev, r, g, h, cover)
 }
 
 // shareAll tells whether there is a test on which three faults bear.

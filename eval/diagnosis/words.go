@@ -1,7 +1,6 @@
 package diagnosis
 
 import (
-	"cmp"
 	"math"
 	"math/bits"
 	"slices"
@@ -51,8 +50,10 @@ func (t *Table) conclude(ev *Evidence, r *Ranking) {
 	r.NoSlip, r.None, r.None0, r.AtOdds, r.Slip = 0, 0, 0, -1, 0
 	r.Stories = r.Stories[:0]
 	for f := range r.Faults {
-		p := t.prior(f)
-		r.Faults[f] = Standing{Status: NotExamined, Probability: p, NoSlip: p, Factor: 1}
+		if !r.is[f] || r.total <= 0 {
+			p := t.prior(f)
+			r.Faults[f] = Standing{Status: NotExamined, Probability: p, NoSlip: p, Factor: 1}
+		}
 	}
 	if r.total <= 0 {
 		return // contradictory: no set explains the readings, and there are no slips
@@ -67,39 +68,29 @@ func (t *Table) conclude(ev *Evidence, r *Ranking) {
 	if 1-r.NoSlip > someSlip {
 		t.findOdds(ev, r)
 	}
-	for _, f := range r.alive {
-		s := &r.Faults[f]
-		s.Probability = r.sum[f] / r.total
-		if s.NoSlip = 0; r.total0 > 0 {
-			s.NoSlip = r.sum0[f] / r.total0
-		}
-		s.Status = t.word(ev, r, f)
-	}
+	t.word(ev, r)
+	t.hide(ev, r)
 	t.unread(ev, r)
 }
 
-// tell finds the stories: the sets that weigh enough, and of which every fault is needed.
+// tell finds the stories, heaviest first: the sets that weigh enough, and of which every fault is needed.
 func (t *Table) tell(ev *Evidence, r *Ranking) {
-	slices.SortStableFunc(r.heavy, func(a, b set) int {
-		if math.Abs(a.w-b.w) <= tolerance*max(a.w, b.w) {
-			return 0
-		}
-		return cmp.Compare(b.w, a.w)
-	})
 	for i := range r.heavy {
 		s := &r.heavy[i]
-		faults := s.faults()
-		if !t.everyNeeded(ev, r, faults) {
+		if !t.everyNeeded(ev, r, s.faults()) {
 			continue
 		}
-		n := len(r.Stories)
-		if n < cap(r.Stories) {
-			r.Stories = r.Stories[:n+1]
+		at := len(r.Stories)
+		if at < cap(r.Stories) {
+			r.Stories = r.Stories[:at+1]
 		} else {
 			r.Stories = append(r.Stories, Story{})
 		}
-		r.Stories[n].Faults = append(r.Stories[n].Faults[:0], faults...)
-		r.Stories[n].Share = s.w / r.total
+		story := Story{append(r.Stories[at].Faults[:0], s.faults()...), s.w / r.total}
+		for ; at > 0 && r.Stories[at-1].Share < story.Share*(1-tolerance); at-- {
+			r.Stories[at] = r.Stories[at-1]
+		}
+		r.Stories[at] = story
 	}
 }
 
@@ -107,10 +98,10 @@ func (t *Table) everyNeeded(ev *Evidence, r *Ranking, faults []int32) bool {
 	if len(faults) == 0 {
 		return true
 	}
-	whole, _ := t.relative(ev, r, faults)
+	whole := t.likelier(ev, r, faults)
 	var rest [mostFaults]int32
 	for i := range faults {
-		less, _ := t.relative(ev, r, append(append(rest[:0], faults[:i]...), faults[i+1:]...))
+		less := t.likelier(ev, r, append(append(rest[:0], faults[:i]...), faults[i+1:]...))
 		if less*needed > whole*(1+tolerance) {
 			return false
 		}
@@ -118,30 +109,40 @@ func (t *Table) everyNeeded(ev *Evidence, r *Ranking, faults []int32) bool {
 	return true
 }
 
-// word is the first that fits.
-func (t *Table) word(ev *Evidence, r *Ranking, f int32) Status {
-	s := &r.Faults[f]
-	if !t.examined(ev, r, f) {
-		return NotExamined
+// likelier is how much likelier the readings are with these faults than with none.
+func (t *Table) likelier(ev *Evidence, r *Ranking, faults []int32) float64 {
+	if r.ratioed && len(faults) <= 2 {
+		return r.ratio(faults)
 	}
-	told, with, without := r.toldOf(f), r.beyond[f], r.alone
-	if told {
-		with, without = r.weighBeside(f)
+	p, _ := t.relative(ev, r, faults)
+	return p
+}
+
+// word gives each fault on which a reading bears the first word that fits. Whether it is ruled out is left in doubt.
+func (t *Table) word(ev *Evidence, r *Ranking) {
+	scale, scale0, scaleFactor := 1/r.total, 0., 1/r.alone
+	if r.total0 > 0 {
+		scale0 = 1 / r.total0
 	}
-	if s.Factor = math.Inf(1); without > 0 {
-		s.Factor = with / without
-	}
-	switch {
-	case told && s.NoSlip >= sure && s.Probability >= likely && r.NoSlip >= Unexplained:
-		return Shown
-	case told:
-		return Suspected
-	case s.Factor <= against && t.witnessed(ev, r, f):
-		if s.Factor = max(s.Factor, t.hiddenFactor(ev, r, f, with, without)); s.Factor <= against {
-			return RuledOut
+	moved, opposed := r.speaks[:len(r.speaks)/2], r.speaks[len(r.speaks)/2:]
+	for _, f := range r.alive {
+		s, word, bit := &r.Faults[f], f/64, uint64(1)<<(f%64)
+		*s = Standing{Possible, r.sum[f] * scale, r.sum0[f] * scale0, math.Inf(1)}
+		if r.alone > 0 {
+			s.Factor = r.beyond[f] * scaleFactor
+		}
+		switch {
+		case moved[word]&bit == 0 && !t.examined(ev, r, f):
+			s.Status, s.Factor = NotExamined, 1
+		case r.told[word]&bit != 0:
+			s.Status, s.Factor = Suspected, r.factorBeside(f)
+			if s.NoSlip >= sure && s.Probability >= likely && r.NoSlip >= Unexplained {
+				s.Status = Shown
+			}
+		case s.Factor <= against && (opposed[word]&bit != 0 || t.Witness(ev, r, int(f)) >= 0):
+			r.doubted[word] |= bit
 		}
 	}
-	return Possible
 }
 
 // toldOf tells whether a fault is part of a story.
@@ -152,24 +153,21 @@ func (r *Ranking) toldOf(f int32) bool {
 // survey gathers what those tests say on which a story does not bear: the faults that they tell something of, and speak against.
 func (t *Table) survey(ev *Evidence, r *Ranking) {
 	t.beneath(ev, r)
-	tests := wordsOf(len(t.Tests))
-	r.moved, r.against = cleared(r.moved, wordsOf(len(t.Faults))), cleared(r.against, wordsOf(len(t.Faults)))
-	r.anyBorne, r.allBorne = cleared(r.anyBorne, tests), cleared(r.allBorne, tests)
-	for w := range tests {
-		r.allBorne[w] = ^uint64(0)
+	tested := wordsOf(len(t.Tests))
+	for word := range tested {
+		some, all := uint64(0), ^uint64(0)
 		for k := range r.Stories {
-			r.anyBorne[w] |= r.borne[k*tests+w]
-			r.allBorne[w] &= r.borne[k*tests+w]
+			some, all = some|r.borne[k*tested+word], all&r.borne[k*tested+word]
 		}
+		r.anyBorne[word], r.allBorne[word] = some, all
 	}
 	if !r.ratioed || len(r.Stories) == 0 {
 		return
 	}
-	for i, o := range r.says {
-		if o != nil && r.allBorne[i/64]&(1<<(i%64)) == 0 {
-			for w := range r.moved {
-				r.moved[w] |= o.moved[w]
-				r.against[w] |= o.against[w]
+	for i, s := range ev.tests {
+		if s.valid && r.allBorne[i/64]&(1<<(i%64)) == 0 {
+			for w, faults := range s.speaks {
+				r.speaks[w] |= faults
 			}
 		}
 	}
@@ -185,11 +183,8 @@ func (t *Table) touch(test int, faults []int32) bool {
 	return false
 }
 
-// examined tells whether a reading tells something of a fault: it shifts its odds in one of the stories.
+// examined tells whether a test on which a story bears tells something of a fault: it shifts its odds beside the story.
 func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
-	if r.moved[f/64]&(1<<(f%64)) != 0 {
-		return true
-	}
 	for k := range r.Stories {
 		story := r.Stories[k].Faults
 		for word, tests := range t.touching[f] {
@@ -207,20 +202,19 @@ func (t *Table) examined(ev *Evidence, r *Ranking, f int32) bool {
 	return false
 }
 
-// weighBeside sums up what the stories without a fault that is told weigh with it and without. Their ratio is its Bayes factor.
-func (r *Ranking) weighBeside(f int32) (with, without float64) {
+// factorBeside is the Bayes factor of a fault that is told, by the stories without it.
+func (r *Ranking) factorBeside(f int32) float64 {
+	with, without := 0., 0.
 	for k := range r.Stories {
 		if !r.tells(k, f) {
 			share := r.Stories[k].Share
 			with, without = with+float64(share*r.givens[k*len(r.Faults)+int(f)]), without+share
 		}
 	}
-	return with, without
-}
-
-// witnessed tells whether there is a witness against a fault of no story.
-func (t *Table) witnessed(ev *Evidence, r *Ranking, f int32) bool {
-	return r.against[f/64]&(1<<(f%64)) != 0 || t.Witness(ev, r, int(f)) >= 0
+	if without == 0 {
+		return math.Inf(1)
+	}
+	return with / without
 }
 
 // Witness returns the test that speaks most against a fault that is no part of the best story without it: a reading that was decided, and that nothing
@@ -261,20 +255,31 @@ func (t *Table) decided(ev *Evidence, i, f int) bool {
 
 // findOdds finds the test that is most likely a slip.
 func (t *Table) findOdds(ev *Evidence, r *Ranking) {
+	r.slips = resized(r.slips, len(t.Tests))
+	clear(r.slips)
 	sum := 0.
-	for i := range r.heavy {
-		sum += r.heavy[i].w
+	for k := range r.heavy {
+		h := &r.heavy[k]
+		sum += h.w
+		for word := range wordsOf(len(t.Tests)) {
+			borne := uint64(0)
+			for _, f := range h.faults() {
+				borne |= t.touching[f][word]
+			}
+			for ; borne != 0; borne &= borne - 1 {
+				i := 64*word + bits.TrailingZeros64(borne)
+				if ev.tests[i].valid {
+					r.slips[i] += h.w * (1/t.under(ev, r, i, h.faults()) - 1) // beyond what it is without faults
+				}
+			}
+		}
 	}
-	for i := range ev.tests {
-		s := &ev.tests[i]
+	scale := 1 / sum
+	for i, s := range ev.tests {
 		if !s.valid || s.p0 > 0 && r.anyBorne[i/64]&(1<<(i%64)) == 0 {
 			continue // what no story needs and no fault explains better is no slip
 		}
-		slip := 0.
-		for k := range r.heavy {
-			slip += r.heavy[k].w * s.misread / t.under(ev, r, i, r.heavy[k].faults())
-		}
-		if slip /= sum; slip > r.Slip+tolerance {
+		if slip := s.slipped * (sum + r.slips[i]) * scale; slip > r.Slip+tolerance {
 			r.AtOdds, r.Slip = i, slip
 		}
 	}
@@ -283,6 +288,9 @@ func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 // unread gives the faults on which no reading bears what their causes make of them: exactly, unless a fault has a cause on which no reading bears
 // beside another one.
 func (t *Table) unread(ev *Evidence, r *Ranking) {
+	if len(t.upward) == 0 {
+		return
+	}
 	for f := range t.causes {
 		if len(t.causes[f]) > 0 && !r.is[f] && t.prior(f) > 0 {
 			t.ensue(ev, r, f)

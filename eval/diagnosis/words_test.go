@@ -1,0 +1,75 @@
+package diagnosis
+
+import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// factorOf is the Bayes factor of a fault by its definition, every likelihood worked out test by test: over the stories without the fault, and over these
+// each also with one further fault that could hide it.
+func factorOf(t *Table, ev *Evidence, r *Ranking, f int32) (plain, hidden float64) {
+	ratio := func(set ...int32) float64 {
+		p := 1.
+		for i := range ev.tests {
+			if ev.tests[i].valid {
+				q, _ := t.test(ev, i, set)
+				p *= q / ev.tests[i].p
+			}
+		}
+		return p
+	}
+	with, without, more, moreWithout := 0., 0., 0., 0.
+	for _, s := range r.Stories {
+		if slices.Contains(s.Faults, f) {
+			continue
+		}
+		alone := ratio(s.Faults...)
+		with, without = with+s.Share*ratio(append(slices.Clone(s.Faults), f)...)/alone, without+s.Share
+		for _, g := range r.alive {
+			both := append(slices.Clone(s.Faults), g)
+			if g == f || slices.Contains(s.Faults, g) || ratio(f, g) < hiding*ratio(f)*ratio(g) {
+				continue
+			}
+			if w := ratio(both...) / alone * t.oddsOf(r, both) / t.oddsOf(r, s.Faults); w >= leastHiding {
+				more += s.Share * w * ratio(append(both, f)...) / ratio(both...)
+				moreWithout += s.Share * w
+			}
+		}
+	}
+	plain = with / without
+	return plain, max(plain, (with+more)/(without+moreWithout))
+}
+
+func TestRuledOutByDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 8))
+	ruledOut, saved := 0, 0
+	for range 3000 {
+		table := randomTable(rng, 3+rng.IntN(10), 4+rng.IntN(12))
+		ev, r := randomEvidence(rng, table), &Ranking{}
+		table.Rank(ev, r)
+		for _, f := range r.alive {
+			s := r.Faults[f]
+			if s.Status == NotExamined || r.toldOf(f) || len(r.Stories) == 0 {
+				continue
+			}
+			plain, hidden := factorOf(table, ev, r, f)
+			if plain > against*(1+tolerance) || table.Witness(ev, r, int(f)) < 0 {
+				require.Equal(t, Possible, s.Status)
+				require.InEpsilon(t, plain, s.Factor, 1e-9)
+				continue
+			}
+			require.InEpsilon(t, hidden, s.Factor, 1e-9)
+			require.Equal(t, hidden <= against, s.Status == RuledOut)
+			if s.Status == RuledOut {
+				ruledOut++
+			} else {
+				saved++
+			}
+		}
+	}
+	require.Greater(t, ruledOut, 1000)
+	require.Greater(t, saved, 20, "another fault could hide it")
+}
