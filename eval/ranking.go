@@ -27,7 +27,7 @@ func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if !l.done {
-		if slices.Contains(s.depths, byReading) {
+		if !s.glanced() && slices.Contains(s.depths, byReading) {
 			p.spelled()
 		}
 		p.v.program.weigh(s, l)
@@ -38,12 +38,22 @@ func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
 	return &l.ranking, &l.evidence
 }
 
+// glanced tells whether all tests were judged at a glance: no reading is soft.
+func (s *passState) glanced() bool {
+	for _, d := range s.depths {
+		if d != atGlance {
+			return false
+		}
+	}
+	return true
+}
+
 // weigh makes evidence of the states of a pass: how well each outcome agrees with what was read.
 func (p *program) weigh(s *passState, l *lazyRanking) {
 	ev := &l.evidence
 	ev.Possible = append(ev.Possible[:0], s.evidence.Possible...)
 	ev.Repeats, ev.Weights = s.repeats, nil
-	if !slices.ContainsFunc(s.depths, func(d depth) bool { return d != atGlance }) {
+	if s.glanced() {
 		return
 	}
 	ev.Weights = grown(l.soft, len(p.checks))

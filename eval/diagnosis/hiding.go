@@ -127,11 +127,12 @@ func (t *Table) crowd(ev *Evidence, r *Ranking, k, test int) {
 // accompany weighs a story with each further fault, compared with the story alone, and marks those faults that weigh enough.
 func (t *Table) accompany(r *Ranking, k int) {
 	n, words := len(t.Faults), wordsOf(len(t.Faults))
-	share, row, weights := r.Stories[k].Share, r.givens[k*n:k*n+n], r.weights[k*n:k*n+n]
-	beyond, odds := r.beyond[:n], r.odds[:n]
+	odds := r.odds
 	if len(t.upward) > 0 {
 		odds = t.oddsBeside(r, k)
 	}
+	share, row := r.Stories[k].Share, r.givens[k*n:k*n+n]
+	odds, beyond, weights := odds[:len(row)], r.beyond[:len(row)], r.weights[k*n:][:len(row)]
 	heavy := r.beside[k*words : k*words+words]
 	clear(heavy)
 	for g, ratio := range row {
@@ -186,32 +187,30 @@ func (t *Table) hide(ev *Evidence, r *Ranking) {
 // hideBehind counts the stories beside which a fault weighs enough also with it, for the faults that it could hide.
 func (t *Table) hideBehind(ev *Evidence, r *Ranking, g int32) {
 	n, words := len(t.Faults), wordsOf(len(t.Faults))
-	r.hidden = r.hidden[:0]
-	row := t.row(r.k, g)
+	row, sharing, hidden := t.row(r.k, g), t.sharing[g], r.hidden[:0]
 	for word, doubted := range r.doubted {
-		for doubted &= t.sharing[g][word]; doubted != 0; doubted &= doubted - 1 {
+		for doubted &= sharing[word]; doubted != 0; doubted &= doubted - 1 {
 			if f := 64*word + bits.TrailingZeros64(doubted); !r.ratioed || row[f] >= hiding {
-				r.hidden = append(r.hidden, int32(f))
+				hidden = append(hidden, int32(f))
 			}
 		}
 	}
-	if len(r.hidden) == 0 {
-		return
-	}
+	r.hidden = hidden
+	beyond, besides := r.beyond[:n], r.besides[:n]
 	for k := range r.Stories {
-		if r.beside[k*words+int(g/64)]&(1<<(g%64)) == 0 {
+		if len(hidden) == 0 || r.beside[k*words+int(g/64)]&(1<<(g%64)) == 0 {
 			continue
 		}
 		weight := r.Stories[k].Share * r.weights[k*n+int(g)]
 		givens, near := r.givens[k*n:k*n+n], r.near[k*words:k*words+words]
 		apart := near[g/64]&(1<<(g%64)) == 0
-		for _, f := range r.hidden {
+		for _, f := range hidden {
 			ratio := givens[f] * row[f]
 			if !r.ratioed || !apart && near[f/64]&(1<<(f%64)) != 0 {
 				ratio = t.givenWith(ev, r, k, f, g)
 			}
-			r.beyond[f] += float64(weight * ratio)
-			r.besides[f] += weight
+			beyond[f] += float64(weight * ratio)
+			besides[f] += weight
 		}
 	}
 }

@@ -9,14 +9,15 @@ func (t *Table) pairs(ev *Evidence, r *Ranking) {
 	none, none0 := t.relative(ev, r, nil)
 	total, total0, best := none, none0, none
 	times(r.k, r.a, r.others)
-	all := r.allBad()
-	for _, f := range r.alive {
-		w, w0 := r.a[f], 0.
-		if r.cover[f] == all {
-			w0 = t.single0(ev, r, f)
+	n, all := len(r.a), r.allBad()
+	others, sum, sum0, cover := r.others[:n], r.sum[:n], r.sum0[:n], r.cover[:n]
+	for f, w := range r.a {
+		w0 := 0.
+		if cover[f] == all {
+			w0 = t.single0(ev, r, int32(f))
 		}
-		with := w * r.others[f]
-		r.sum[f], r.sum0[f] = w+with, w0
+		with := w * others[f]
+		sum[f], sum0[f] = w+with, w0
 		total += w + with/2 // the other of the two counts it as well
 		total0 += w0
 		if w > best {
@@ -79,7 +80,7 @@ func (t *Table) coveringPairs(ev *Evidence, r *Ranking) {
 
 // single0 is what one fault weighs without slips.
 func (t *Table) single0(ev *Evidence, r *Ranking, f int32) float64 {
-	if r.cover[f] != r.allBad() {
+	if r.cover[f] != r.allBad() || r.odds[f] == 0 {
 		return 0
 	}
 	return r.z * r.odds[f] * t.ratio0(ev, r, f) * t.explained(ev, r, f)

@@ -209,13 +209,10 @@ func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	r.heavy, r.total, r.total0, r.best = r.heavy[:0], 0, 0, 0
 	clear(r.sum)
 	clear(r.sum0)
-	switch {
-	case !r.ratioed:
-		t.every(ev, r, roots, r.add)
-	case roots == rootFaults && len(t.upward) == 0:
-		t.pairs(ev, r)
-	default:
+	if r.ratioed {
 		t.quick(ev, r, roots)
+	} else {
+		t.every(ev, r, roots, r.add)
 	}
 	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.leastHeavy() })
 }

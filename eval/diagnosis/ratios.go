@@ -22,8 +22,10 @@ func (t *Table) compareAll(ev *Evidence, r *Ranking) {
 	}
 	clear(r.cover)
 	clear(r.bears)
-	copy(r.a0, r.odds)
 	plain, bad := len(r.bad) == 0, 0
+	if plain {
+		copy(r.a0, r.odds)
+	}
 	for i, s := range ev.tests {
 		if !s.valid {
 			for _, x := range t.first[i] {

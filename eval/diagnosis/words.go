@@ -125,21 +125,26 @@ func (t *Table) word(ev *Evidence, r *Ranking) {
 		scale0 = 1 / r.total0
 	}
 	moved, opposed := r.speaks[:len(r.speaks)/2], r.speaks[len(r.speaks)/2:]
-	for _, f := range r.alive {
-		s, word, bit := &r.Faults[f], f/64, uint64(1)<<(f%64)
-		*s = Standing{Possible, r.sum[f] * scale, r.sum0[f] * scale0, math.Inf(1)}
+	n := len(r.is)
+	faults, sum, sum0, beyond := r.Faults[:n], r.sum[:n], r.sum0[:n], r.beyond[:n]
+	for f, is := range r.is {
+		if !is {
+			continue
+		}
+		s, word, bit := &faults[f], f/64, uint64(1)<<(f%64)
+		*s = Standing{Possible, sum[f] * scale, sum0[f] * scale0, math.Inf(1)}
 		if r.alone > 0 {
-			s.Factor = r.beyond[f] * scaleFactor
+			s.Factor = beyond[f] * scaleFactor
 		}
 		switch {
-		case moved[word]&bit == 0 && !t.examined(ev, r, f):
+		case moved[word]&bit == 0 && !t.examined(ev, r, int32(f)):
 			s.Status, s.Factor = NotExamined, 1
 		case r.told[word]&bit != 0:
-			s.Status, s.Factor = Suspected, r.factorBeside(f)
+			s.Status, s.Factor = Suspected, r.factorBeside(int32(f))
 			if s.NoSlip >= sure && s.Probability >= likely && r.NoSlip >= Unexplained {
 				s.Status = Shown
 			}
-		case s.Factor <= against && (opposed[word]&bit != 0 || t.Witness(ev, r, int(f)) >= 0):
+		case s.Factor <= against && (opposed[word]&bit != 0 || t.Witness(ev, r, f) >= 0):
 			r.doubted[word] |= bit
 		}
 	}
