@@ -123,6 +123,7 @@ func init() {
 		"work":      of[Work](nil, `work fit_brushes`),
 		"pass":      of[Pass](recordScope, `pass as found by "bench 1" on 2026-03-02 { ... }`),
 		"unit":      of[UnitIs](nil, `unit battery is bench_80`),
+		"shop":      of[ByShop](nil, `shop our_bench`),
 		"serial":    of[RecordText](nil, `serial "B 512"`),
 		"earlier":   of[RecordText](nil, `earlier "J-9"`),
 		"note":      of[RecordText](nil, `note "Belt dust everywhere."`),
@@ -223,6 +224,7 @@ type statements struct {
 	Finds      *Finds      `parser:"| @@"`
 	Work       *Work       `parser:"| @@"`
 	UnitIs     *UnitIs     `parser:"| @@"`
+	ByShop     *ByShop     `parser:"| @@"`
 	RecordText *RecordText `parser:"| @@"`
 	Complaint  *Complaint  `parser:"| @@"`
 	RecordDate *RecordDate `parser:"| @@"`

@@ -87,6 +87,11 @@ type (
 		Name   *Name `parser:"'unit' @@"`
 		Family *Name `parser:"'is' @@"`
 	}
+	// ByShop says whose limits and rules count: shop quayside
+	ByShop struct {
+		stmtNode
+		Name *Name `parser:"'shop' @@"`
+	}
 	// RecordText is serial, earlier or note.
 	RecordText struct {
 		stmtNode

@@ -20,7 +20,7 @@ func (v *Verdict) Explain() *Explanation {
 	}
 	j := &v.job
 	e := &Explanation{
-		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Sheets: j.bench.digest, Date: v.date.String(),
+		Schema: Schema, Family: j.m.name, Unit: j.m.title, Serial: j.cfg.serial, Shop: j.shop, Sheets: j.bench.digest, Date: v.date.String(),
 		Facts: v.facts(), Leaning: v.leaning(),
 	}
 	if r := j.record; r != nil {

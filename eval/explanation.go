@@ -19,6 +19,7 @@ type Explanation struct {
 	Earlier    []string             `json:"earlier,omitempty"`
 	Before     []EarlierExplanation `json:"before,omitempty"` // of the earlier records that stand among the sheets
 	Date       string               `json:"date,omitempty"`   // whose editions count
+	Shop       string               `json:"shop,omitempty"`   // whose limits and rules count
 	Sheets     string               `json:"sheets"`           // digest of the sheets
 	Facts      []string             `json:"facts,omitempty"`
 	Passes     []PassExplanation    `json:"passes"`

@@ -14,7 +14,7 @@ import (
 type Record struct {
 	Name        string            `json:"record"`
 	Family      string            `json:"of"`
-	Shop        string            `json:"shop,omitempty"`  // whose limits and rules count; in the JSON form only
+	Shop        string            `json:"shop,omitempty"`  // whose limits and rules count
 	Units       map[string]string `json:"units,omitempty"` // families of included units
 	Serial      string            `json:"serial,omitempty"`
 	DateCode    string            `json:"date_code,omitempty"`
@@ -137,6 +137,8 @@ func (rr *recordReader) head(st dsl.Stmt) {
 	switch st := st.(type) {
 	case *dsl.UnitIs:
 		r.Units[st.Name.Text] = st.Family.Text
+	case *dsl.ByShop:
+		r.Shop = st.Name.Text
 	case *dsl.RecordText:
 		switch st.Keyword {
 		case "serial":

@@ -87,7 +87,7 @@ func withText(word, text string) string {
 
 func (w *recordWriter) head(r *Record) {
 	if r.Shop != "" {
-		w.fail("it is judged by the rules of shop %s: leave Shop empty and load the record with InShop, or keep it as JSON", r.Shop)
+		w.line("shop %s", r.Shop)
 	}
 	for _, unit := range slices.Sorted(maps.Keys(r.Units)) {
 		w.line("unit %s is %s", unit, r.Units[unit])

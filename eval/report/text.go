@@ -73,11 +73,14 @@ func (p *printer) head(e *eval.Explanation) {
 	if len(e.Facts) > 0 {
 		p.line("Known: %s", strings.Join(e.Facts, "; "))
 	}
-	day := ""
+	limits := []string{"Limits"}
 	if e.Date != "" {
-		day = "of " + e.Date + ", "
+		limits = append(limits, "of "+e.Date)
 	}
-	p.line("Limits %ssheets %s", day, e.Sheets)
+	if e.Shop != "" {
+		limits = append(limits, "by the rules of "+e.Shop)
+	}
+	p.line("%s, sheets %s", strings.Join(limits, " "), e.Sheets)
 }
 
 // before tells what an earlier record said.

@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -78,9 +79,6 @@ type opening struct {
 // session reads the sheets, and the record to go on with.
 func (o *opening) session() (*session, error) {
 	s := &session{in: bufio.NewReader(o.std.in), out: o.std.out, echo: !terminal(o.std.in), family: o.family, save: o.save, uses: o.sheets}
-	if o.shop != "" {
-		s.options = append(s.options, eval.InShop(o.shop))
-	}
 	var own int // declarations of the record's file that are not the record
 	if o.from != "" {
 		var err error
@@ -108,11 +106,14 @@ func (o *opening) session() (*session, error) {
 	if s.sheets, err = eval.Compile(files); err != nil {
 		return nil, err
 	}
-	if !printWarnings(o.std.err, files, s.sheets, o.shop) {
-		return nil, fmt.Errorf("the shop %s calls a finding above an error", o.shop)
-	}
 	if s.record != nil {
 		s.family = s.record.Family
+		o.shop = cmp.Or(o.shop, s.record.Shop)
+		s.record.Shop = o.shop
+	}
+	s.shop = o.shop
+	if !printWarnings(o.std.err, files, s.sheets, o.shop) {
+		return nil, fmt.Errorf("the shop %s calls a finding above an error", o.shop)
 	}
 	return s, nil
 }

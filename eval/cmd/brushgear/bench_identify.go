@@ -15,7 +15,7 @@ type aQuestion func() turn
 
 // identify asks what must be known, and opens the record. It is false if the input ended before that, or the technician ended it.
 func (s *session) identify() (bool, error) {
-	s.record = &eval.Record{Units: map[string]string{}, Passes: []eval.RecordPass{{Round: eval.Round{Stage: eval.AsFound, By: s.by}}}}
+	s.record = &eval.Record{Shop: s.shop, Units: map[string]string{}, Passes: []eval.RecordPass{{Round: eval.Round{Stage: eval.AsFound, By: s.by}}}}
 	var questions []aQuestion
 	questions = append(questions, s.askFamily, s.askDay)
 	for i := 0; i < len(questions); {
@@ -53,7 +53,7 @@ func (s *session) name() {
 
 // unitQuestions are those that depend on the family.
 func (s *session) unitQuestions() ([]aQuestion, error) {
-	job, err := s.sheets.Open(s.record.Family, s.options...)
+	job, err := s.sheets.Open(s.record.Family, eval.InShop(s.shop))
 	if err != nil {
 		return nil, err
 	}

@@ -19,15 +19,15 @@ import (
 
 // A session is one unit at the bench. Its record is all that it knows of the unit: after each change the record is judged anew.
 type session struct {
-	in      *bufio.Reader
-	out     io.Writer
-	echo    bool
-	sheets  *eval.Bench
-	options []eval.Option
-	family  string // asked for, may be cut short
-	on, by  string
-	save    string   // file of the record
-	uses    []string // sheets that the record is judged by; none for those that are built in
+	in     *bufio.Reader
+	out    io.Writer
+	echo   bool
+	sheets *eval.Bench
+	shop   string // whose limits and rules count
+	family string // asked for, may be cut short
+	on, by string
+	save   string   // file of the record
+	uses   []string // sheets that the record is judged by; none for those that are built in
 
 	commented string // the text of the record that was gone on with, for its comments
 
@@ -124,7 +124,7 @@ func (s *session) complain(text, help string) {
 
 // judge judges the record as it stands.
 func (s *session) judge() error {
-	job, err := s.sheets.Load(s.record, s.options...)
+	job, err := s.sheets.Load(s.record)
 	if err != nil {
 		return err
 	}

@@ -349,3 +349,32 @@ family unit "Unit" {
 	require.NoError(t, err)
 	require.Regexp(t, `(?s)^# pallet 3\nbrushgear 1\n.*12.6 V  # at the stud\n.*taken draw.current 3.8 A with am18\n`, string(data))
 }
+
+// TestBenchKeepsTheShop: what was judged by the rules of a shop is judged by them again, without being told so.
+func TestBenchKeepsTheShop(t *testing.T) {
+	folder := t.TempDir()
+	sheet, saved := filepath.Join(folder, "coil.sheet"), filepath.Join(folder, "j.sheet")
+	require.NoError(t, os.WriteFile(sheet, []byte(`brushgear 1
+family coil_7 "Coil" {
+  test field "Field" { read current : A  limit current at most 5 A }
+  fault shorted "Turns shorted" { shows field.current high always }
+}
+shop quay "Quay" { limit field.current at most 3 A }
+`), 0o644))
+	code, out, errs := said(t, []string{"S-1", "", "4 A", "end"}, "-on", "2026-03-02", "-shop", "quay", "-save", saved, sheet, "coil_7")
+	require.Equal(t, exitOK, code, errs)
+	require.Contains(t, out, "by the rules of quay")
+	require.Contains(t, out, "high")
+	text, err := os.ReadFile(saved)
+	require.NoError(t, err)
+	require.Contains(t, string(text), "\n  shop quay\n")
+
+	code, out, errs = call(t, "", "judge", "-met", saved)
+	require.Equal(t, exitFailed, code, errs)
+	require.Contains(t, out, "high")
+	code, _, errs = said(t, []string{"end"}, "-record", saved, "-save", saved)
+	require.Equal(t, exitOK, code, errs)
+	again, err := os.ReadFile(saved)
+	require.NoError(t, err)
+	require.Contains(t, string(again), "\n  shop quay\n")
+}

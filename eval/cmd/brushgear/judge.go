@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
@@ -110,9 +111,6 @@ func (j *judging) load(names []string, shop string) ([]*eval.Record, error) {
 	if j.bench, err = eval.Compile(files); err != nil {
 		return nil, err
 	}
-	if !printWarnings(j.std.err, files, j.bench, shop) {
-		return nil, fmt.Errorf("the shop %s calls a finding above an error", shop)
-	}
 	var records []*eval.Record
 	for _, f := range files {
 		if !contains(sheets, f.Name) {
@@ -135,7 +133,21 @@ func (j *judging) load(names []string, shop string) ([]*eval.Record, error) {
 		}
 		records = append(records, r)
 	}
+	if shop == "" {
+		shop = shopOf(records)
+	}
+	if !printWarnings(j.std.err, files, j.bench, shop) {
+		return nil, fmt.Errorf("the shop %s calls a finding above an error", shop)
+	}
 	return records, nil
+}
+
+// shopOf is the shop that records name, if it is the same for all.
+func shopOf(records []*eval.Record) string {
+	if len(records) == 0 || slices.ContainsFunc(records, func(r *eval.Record) bool { return r.Shop != records[0].Shop }) {
+		return ""
+	}
+	return records[0].Shop
 }
 
 // none says why nothing was judged: the files hold no record, or none of that name.
