@@ -73,3 +73,41 @@ func TestRuledOutByDefinition(t *testing.T) {
 	require.Greater(t, ruledOut, 1000)
 	require.Greater(t, saved, 20, "another fault could hide it")
 }
+
+// TestAtOddsByDefinition: the test at odds is the one that is most probably a slip, by the sets that are told of, of those tests that some story bears on
+// or that nothing but a fault or a slip explains.
+func TestAtOddsByDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 10))
+	some := 0
+	for range 3000 {
+		table := randomTable(rng, 3+rng.IntN(10), 4+rng.IntN(12))
+		ev, r := randomEvidence(rng, table), &Ranking{}
+		table.Rank(ev, r)
+		if 1-r.NoSlip <= someSlip {
+			require.Equal(t, -1, r.AtOdds)
+			continue
+		}
+		slip := make([]float64, len(table.Tests))
+		for i, s := range ev.tests {
+			explained := slices.ContainsFunc(r.Stories, func(story Story) bool { return table.touch(i, story.Faults) })
+			if !s.valid || s.p0 > 0 && !explained {
+				continue
+			}
+			sum := 0.
+			for _, h := range r.heavy {
+				p, _ := table.test(ev, i, h.faults())
+				slip[i] += h.w * s.misread / p
+				sum += h.w
+			}
+			slip[i] /= sum
+		}
+		if r.AtOdds < 0 {
+			require.LessOrEqual(t, slices.Max(slip), tolerance)
+			continue
+		}
+		require.InDelta(t, slices.Max(slip), r.Slip, 1e-9)
+		require.InDelta(t, r.Slip, slip[r.AtOdds], 1e-9)
+		some++
+	}
+	require.Greater(t, some, 100)
+}
