@@ -174,6 +174,10 @@ func (b *Bench) Open(family string, options ...Option) (*Job, error) {
 	for _, opt := range options {
 		opt(&o)
 	}
+	return b.open(family, o)
+}
+
+func (b *Bench) open(family string, o openOptions) (*Job, error) {
 	m := b.families[family]
 	if m == nil {
 		return nil, b.noFamily(family)

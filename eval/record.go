@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -30,7 +31,8 @@ type Record struct {
 	Trial       bool              `json:"trial,omitempty"`  // written to try a sheet, of no day
 	Expectation []Expectation     `json:"expect,omitempty"` // of a trial
 
-	src dsl.Range
+	src     dsl.Range
+	shopSrc dsl.Range
 }
 
 // An Attribute is a property of the unit as found out, and how.
@@ -114,11 +116,12 @@ func recordsOf(trees []*dsl.Record) ([]*Record, error) {
 type recordReader struct {
 	r      *Record
 	passes bool // it has passes
+	said   map[string]dsl.Range
 	diags  dsl.Diagnostics
 }
 
 func recordOf(t *dsl.Record) (*Record, dsl.Diagnostics) {
-	rr := &recordReader{r: &Record{Name: t.Title.String(), Family: t.Of.Text, Units: map[string]string{}, Trial: t.Keyword == "trial", src: t.Range}}
+	rr := &recordReader{r: &Record{Name: t.Title.String(), Family: t.Of.Text, Units: map[string]string{}, Trial: t.Keyword == "trial", src: t.Range}, said: map[string]dsl.Range{}}
 	rr.passes = slices.ContainsFunc(t.Body, func(st dsl.Stmt) bool { _, ok := st.(*dsl.Pass); return ok })
 	for _, st := range t.Body {
 		rr.head(st)
@@ -132,16 +135,28 @@ func (rr *recordReader) fail(at dsl.Range, err error) {
 	}
 }
 
+// once refuses what a record can say only once.
+func (rr *recordReader) once(what string, st dsl.Stmt) {
+	if first, twice := rr.said[what]; twice {
+		rr.fail(st.Span(), fmt.Errorf("%s stands twice, first in line %d; leave one out", what, first.Pos.Line))
+		return
+	}
+	rr.said[what] = st.Span()
+}
+
 func (rr *recordReader) head(st dsl.Stmt) {
 	r := rr.r
 	switch st := st.(type) {
 	case *dsl.UnitIs:
+		rr.once("unit "+st.Name.Text, st)
 		r.Units[st.Name.Text] = st.Family.Text
 	case *dsl.ByShop:
-		r.Shop = st.Name.Text
+		rr.once("shop", st)
+		r.Shop, r.shopSrc = st.Name.Text, st.Name.Range
 	case *dsl.RecordText:
 		switch st.Keyword {
 		case "serial":
+			rr.once("serial", st)
 			r.Serial = st.Text.String()
 		case "earlier":
 			r.Earlier = append(r.Earlier, st.Text.String())
@@ -149,6 +164,7 @@ func (rr *recordReader) head(st dsl.Stmt) {
 			rr.pass(&dsl.Pass{Stage: AsFound, Body: []dsl.Stmt{st}})
 		}
 	case *dsl.DateCode:
+		rr.once("date_code", st)
 		r.DateCode = st.Text.String()
 		if st.Decade != nil {
 			if _, err := fmt.Sscan(st.Decade.Text, &r.Decade); err != nil {
@@ -156,12 +172,14 @@ func (rr *recordReader) head(st dsl.Stmt) {
 			}
 		}
 	case *dsl.RecordDate:
+		rr.once(st.Keyword, st)
 		if st.Keyword == "built" {
 			r.Built = st.Date.Text
 		} else {
 			r.Judge = st.Date.Text
 		}
 	case *dsl.Complaint:
+		rr.once("complaint", st)
 		r.Complaint, r.Reproduced = st.Text.String(), st.Is.String()
 	case *dsl.Set:
 		v, err := valueOf(st.Value)
@@ -303,8 +321,15 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 	if r == nil {
 		return nil, errors.New("there is no record to load")
 	}
-	j, err := b.Open(r.Family, append([]Option{InShop(r.Shop)}, options...)...)
-	if err != nil {
+	o := openOptions{shop: r.Shop}
+	for _, opt := range options {
+		opt(&o)
+	}
+	j, err := b.open(r.Family, o)
+	switch {
+	case err != nil && b.families[r.Family] != nil && o.shop == r.Shop:
+		return nil, placed(cmp.Or(r.shopSrc, r.src), err)
+	case err != nil:
 		return nil, placed(r.src, err)
 	}
 	l := &recordLoader{j: j}
@@ -380,6 +405,10 @@ func (l *recordLoader) identity(r *Record) {
 	}
 	for i, a := range r.Attributes {
 		l.place = func() string { return fmt.Sprintf("set[%d]: ", i) }
+		if slices.ContainsFunc(r.Attributes[:i], func(before Attribute) bool { return before.Name == a.Name }) {
+			l.do(a.src, fmt.Errorf("set %s stands twice; leave one out", a.Name))
+			continue
+		}
 		l.do(a.src, j.Set(a.Name, a.Value))
 	}
 	for i, m := range r.Meters {

@@ -415,3 +415,38 @@ func TestRecordOfRandomReadings(t *testing.T) {
 		require.Equal(t, string(got[0]), string(got[1]))
 	})
 }
+
+// TestRecordSaysEachThingOnce: of two statements none is dropped in silence.
+func TestRecordSaysEachThingOnce(t *testing.T) {
+	sheet := `family coil_7 "Coil" {
+  attribute poles : count ask "Count the pole shoes."
+  test field "Field" { read current : A  limit current at most 5 A }
+}
+shop quay "Quay" { limit field.current at most 3 A }
+shop dock "Dock" { limit field.current at most 2 A }
+`
+	for twice, want := range map[string]string{
+		`shop quay shop dock`:                      "shop stands twice, first in line 9; leave one out",
+		`serial "A" serial "B"`:                    "serial stands twice",
+		`built 2001-02-03 built 2001-02-04`:        "built stands twice",
+		`judge 2026-03-02 judge 2026-03-03`:        "judge stands twice",
+		`date_code "4K17" date_code "4K18"`:        "date_code stands twice",
+		`complaint "dead" complaint "weak"`:        "complaint stands twice",
+		`unit a is x unit a is y`:                  "unit a stands twice",
+		`judge 2026-03-02 set poles 4 set poles 6`: "set poles stands twice; leave one out",
+		`judge 2026-03-02 shop quai`:               "there is no shop quai",
+	} {
+		f, err := dsl.Parse("twice.sheet", []byte("brushgear 1\n"+sheet+"record \"J\" of coil_7 {\n  "+twice+"\n}\n"))
+		require.NoError(t, err, twice)
+		bench, err := eval.Compile([]*dsl.File{f})
+		require.NoError(t, err, twice)
+		records, err := eval.ReadRecords(f)
+		if err == nil {
+			_, err = bench.Load(records[0])
+		}
+		var diags dsl.Diagnostics
+		require.ErrorAs(t, err, &diags, twice)
+		require.Contains(t, diags.Error(), want)
+		require.Equal(t, 9, diags[0].Range.Pos.Line, twice)
+	}
+}
