@@ -21,6 +21,7 @@ const (
 	CodeUnknownUnit      Code = "unknown-unit"
 	CodeWordOr           Code = "word-or"
 	CodeUnexpected       Code = "unexpected"
+	CodeRepeated         Code = "said-twice"
 	CodeUnknownStatement Code = "unknown-statement"
 	CodeUnclosedBlock    Code = "unclosed-block"
 	CodeUnclosedBracket  Code = "unclosed-bracket"
@@ -102,6 +103,9 @@ var parseCodes = []CodeInfo{
 	{CodeUnexpected, ParseStage, "something missing, or something too much",
 		"A statement has a fixed form; the finding shows an example of it.",
 		"brushgear 1\npart brushes\n"},
+	{CodeRepeated, ParseStage, "a part that stands twice in one statement",
+		"Parts of a statement such as with, per or when may stand in any order, but each of them once: of two, nobody could tell which counts.",
+		"brushgear 1\npart brushes \"Brush set\" bought set bought reel\n"},
 	{CodeUnknownStatement, ParseStage, "a statement that is unknown here",
 		"Each kind of block has its own statements, found by their first word. The word may be misspelt, or belong to another block.",
 		"brushgear 1\ntest free_run \"Free run\" {\n  remedy fit_brushes\n}\n"},

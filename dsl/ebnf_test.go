@@ -128,8 +128,15 @@ func (s *speaker) say(n *ebnfNode) {
 			s.say(n.parts[0])
 		}
 	case "repeated":
+		once := slices.Clone(n.parts[0].parts)
 		for s.budget > 0 && s.rand.IntN(2) == 0 {
-			s.say(n.parts[0])
+			if n.parts[0].kind != "alternatives" {
+				s.say(n.parts[0])
+			} else if len(once) > 0 {
+				at := s.rand.IntN(len(once))
+				s.say(once[at])
+				once = slices.Delete(once, at, at+1)
+			}
 		}
 	}
 }

@@ -171,3 +171,38 @@ func TestNewerVersion(t *testing.T) {
 		require.Len(t, ds, 1, first)
 	}
 }
+
+// TestPartsStandOnce: of two parts of one statement none is dropped in silence; a word of a reading or an expression is no part.
+func TestPartsStandOnce(t *testing.T) {
+	for statement, word := range map[string]string{
+		`attribute poles : count ask "Count." ask "Count again."`:                                 "ask",
+		`condition supply : V with voltmeter with dm3`:                                            "with",
+		`part brushes "Brush set" bought set bought reel`:                                         "bought",
+		`cause oil "Oil" ask "Leak?" ask "Where?"`:                                                "ask",
+		`source a "A" from 2011-04-01 from 2012-04-01`:                                            "from",
+		`instrument a : A accuracy ± 1 % digit 0.1 A accuracy ± 5 %`:                              "accuracy",
+		`limit free_run.current at most 3 A per a at supply 9 V per b`:                            "per",
+		`limit free_run.current at most 3 A when x is a when x is b`:                              "when",
+		`record "J" of a { pass as found by "x" by "y" { } }`:                                     "by",
+		`record "J" of a { meter a is ammeter due 2027-01-01 due 2028-01-01 }`:                    "due",
+		`record "J" of a { taken x.y 4 A with a with b }`:                                         "with",
+		`record "J" of a { taken x.y 4 A void "a" void "b" }`:                                     "void",
+		`test t "T" { read a : V with m first with n }`:                                           "with",
+		`record "J" of a { taken x.y 4 A was 1 A by "a" because "b" was 2 A by "a" because "b" }`: "was",
+	} {
+		ds := findingsOf(t, "brushgear 1\n"+statement+"\n")
+		require.Len(t, ds, 1, "%s: %v", statement, ds)
+		require.Equal(t, CodeRepeated, ds[0].Code, statement)
+		require.Equal(t, word+" stands twice in one statement", ds[0].Message, statement)
+		at := ds[0].Range.Pos.Offset - len("brushgear 1\n")
+		require.Equal(t, word, statement[at:at+len(word)], statement)
+	}
+	for _, statement := range []string{
+		`record "J" of a { taken lamp.glow with with with }`,
+		`record "J" of a { taken x.y void void "dial touched" }`,
+		`record "J" of a { pass as found at supply 9 V at by 3 V by "x" { } }`,
+		`limit free_run.current at most 3 A when when is when`,
+	} {
+		require.Empty(t, findingsOf(t, "brushgear 1\n"+statement+"\n"), statement)
+	}
+}

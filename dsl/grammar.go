@@ -1,6 +1,7 @@
 package dsl
 
 import (
+	"reflect"
 	"sync"
 
 	"github.com/alecthomas/participle/v2"
@@ -20,6 +21,7 @@ type production struct {
 	parse func(*lexer.PeekingLexer) (Stmt, error)
 	inner *scope
 	form  string
+	parts map[string]bool // see repeated
 }
 
 var (
@@ -152,7 +154,7 @@ func of[T any, S interface {
 		node, err := p.ParseFromLexer(lex, allowTrailing)
 		return S(node), err
 	}
-	return &production{parse: parse, inner: inner, form: form}
+	return &production{parse: parse, inner: inner, form: form, parts: partsOf(reflect.TypeFor[T]())}
 }
 
 // statements lists every statement type once, so that one participle parser holds all productions.

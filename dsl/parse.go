@@ -179,6 +179,9 @@ func (p *parser) statement(sc *scope) Stmt {
 	case err != nil:
 		return p.bad(h, p.diagnosticOf(err, h))
 	}
+	if t, twice := h.prod.repeated(p.lex.Range(h.begin, p.lex.RawCursor()), node); twice {
+		p.report(repeatedPart(t, h.prod.form))
+	}
 	switch n := node.(type) {
 	case *Replace:
 		return p.replaced(sc, n, h)
