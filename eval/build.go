@@ -175,14 +175,6 @@ func (b *builder) attribute(s *dsl.Attribute) {
 	}
 }
 
-// once reports a second statement of a sort of which a layer has one.
-func (b *builder) once(it item, what string) {
-	if first, ok := b.onces[what]; ok && first.layer.name == it.layer.name {
-		b.c.report(dsl.CodeDuplicateName, it.stmt.Span(), what+" stands twice in "+it.layer.name, "leave one out", dsl.Related{Range: first.stmt.Span(), Message: "the first is here"})
-	}
-	b.onces[what] = it
-}
-
 func (b *builder) instrument(s *dsl.Instrument) *instrument {
 	in := &instrument{name: s.Name.Text, src: s.Range}
 	v := &value{}
@@ -521,6 +513,7 @@ func circular(next map[string]string) string {
 
 func (b *builder) remedy(s *dsl.Remedy) *remedy {
 	r := &remedy{name: s.Name.Text, title: s.Title.String(), src: s.Range}
+	b.onceIn("remedy "+r.name, s.Body)
 	for _, st := range s.Body {
 		switch st := st.(type) {
 		case *dsl.AtStage:
@@ -541,7 +534,7 @@ func (b *builder) remedy(s *dsl.Remedy) *remedy {
 		case *dsl.Regret:
 			r.regret = b.time(st.Cost)
 		case *dsl.Needs:
-			r.needs = b.needs(nil, st)
+			r.needs = append(r.needs, b.needs(nil, st)...)
 		}
 	}
 	return r

@@ -51,9 +51,11 @@ func (b *builder) declareFaults(items []item) {
 			continue // its positions are not known
 		}
 		b.ctx = scopeCtx{fault: f}
+		b.onceIn("fault "+f.name, decls[f].Body)
 		b.faultBody(f, decls[f].Body, true)
 		b.frequencies(f)
 		b.strengthSums(f)
+		b.neverShown(f, decls[f].Range)
 		if f.remedy == "" && f.part == "" {
 			b.c.warn(dsl.CodeUnknownName, f.src, "fault "+f.name+" names no part and no remedy", "write part rotor and remedy fit_rotor, for instance")
 		}
@@ -258,7 +260,7 @@ func (b *builder) strengthSums(f *fault) {
 		if s.strength.any || s.strength.p == 0 {
 			continue
 		}
-		key := fmt.Sprint(s.ref.unit, ".", s.ref.test, ".", s.ref.value, s.ref.alike, s.ref.index)
+		key := s.ref.check()
 		sum, conditions := s.strength.p, given(s.when)
 		for _, other := range shown[key] {
 			with := append(slices.Clone(conditions), given(other.when)...)
@@ -272,6 +274,41 @@ func (b *builder) strengthSums(f *fault) {
 			return
 		}
 	}
+}
+
+// check tells one check from another.
+func (o *outcomeRef) check() string {
+	return fmt.Sprint(o.unit, ".", o.test, ".", o.value, o.alike, o.index)
+}
+
+// neverShown reports an outcome that a fault shows and never shows.
+func (b *builder) neverShown(f *fault, block dsl.Range) {
+	for i, s := range f.shows {
+		for _, other := range f.shows[:i] {
+			word, both := s.ref.common(other.ref)
+			if !both || s.strength.any || other.strength.any || (s.strength.p == 0) == (other.strength.p == 0) {
+				continue
+			}
+			if _, both := b.together(given(s.when, other.when)...); !both {
+				continue
+			}
+			here, there := s.src, other.src
+			if here.Pos.Filename != block.Pos.Filename || here.Pos.Offset < block.Pos.Offset || here.Pos.Offset > block.EndPos.Offset {
+				here, there = there, here // it comes from an effect
+			}
+			b.c.report(dsl.CodeStrength, here, "fault "+f.name+" both shows "+word+" and never shows it", "leave one out, or give them conditions that exclude each other",
+				dsl.Related{Range: there, Message: "the other is here"})
+		}
+	}
+}
+
+// common is an outcome that two references to one check name.
+func (o *outcomeRef) common(p *outcomeRef) (string, bool) {
+	at := slices.IndexFunc(o.words, func(w string) bool { return slices.Contains(p.words, w) })
+	if at < 0 || o.not || p.not || o.check() != p.check() {
+		return "", false
+	}
+	return o.words[at], true
 }
 
 func (b *builder) leads(f *fault, st *dsl.Leads) {

@@ -187,6 +187,7 @@ func (b *builder) resolveTests() {
 	for _, t := range b.m.tests {
 		b.ctx = scopeCtx{test: t}
 		s := b.testDecls[t.name]
+		b.onceIn("test "+t.name, s.Body)
 		for _, st := range s.Body {
 			b.testStmt(t, st)
 		}

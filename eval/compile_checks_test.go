@@ -179,6 +179,7 @@ func TestFindingsOfTests(t *testing.T) {
 		{"a terminal by a reading", "read x : V\nacross stud to stud when ^x above 3 V", dsl.CodeMisplaced, "known before any reading"},
 		{"an echo of nothing", "echoes ^othr\nread x : V", dsl.CodeUnknownName, "did you mean other?"},
 		{"an echo of itself", "echoes ^t\nread x : V", dsl.CodeCircle, "name another test"},
+		{"two times", "takes 5 min ^takes 6 min\nread x : V", dsl.CodeDuplicateName, "takes stands twice in test t"},
 		{"no time", "takes ^5 V\nread x : V", dsl.CodeDimension, "a time is wanted here"},
 		{"a run of no time", "run at most ^5 V\nread x : V", dsl.CodeDimension, "a time is wanted here"},
 		{"a rest of no time", "run at most 5 s rest ^5 V\nread x : V", dsl.CodeDimension, "a time is wanted here"},

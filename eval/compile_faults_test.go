@@ -43,6 +43,9 @@ func TestFindingsOfShows(t *testing.T) {
 		{"a strength with a unit", "shows t.x high ^0.8 A", dsl.CodeStrength, "or a number such as 0.8"},
 		{"a percentage over a hundred", "shows t.x high ^180 %", dsl.CodeStrength, "or a number such as 0.8"},
 		{"more than certain", "shows t.x high usually ^shows t.x good often", dsl.CodeStrength, "join them by |"},
+		{"shown and never shown", "shows t.x high always ^shows t.x high never", dsl.CodeStrength, "both shows high and never shows it"},
+		{"never shown and shown", "shows t.x good | high never ^shows t.x high seldom", dsl.CodeStrength, "both shows high and never shows it"},
+		{"two reasons", "because \"a\" ^because \"b\"", dsl.CodeDuplicateName, "because stands twice in fault f"},
 		{"more than certain at times", "shows t.x high always when size is small ^shows t.x good always", dsl.CodeStrength, "more than certainty"},
 		{"more than certain at three times", "shows t.x high sometimes when size is small shows t.x good often when nominal is 12 V ^shows t.x high | good sometimes when size is small", dsl.CodeStrength, "more than certainty"},
 	}, aFault)
@@ -111,6 +114,7 @@ func TestFindingsOfFaults(t *testing.T) {
 		{"an effect with another", "effect e \"E\" { ^has d }\neffect d \"D\" { shows t.x high always }\nfault f \"F\" { part rotor has e }", dsl.CodeMisplaced, "write its shows again"},
 		{"an effect that is wrong", "effect e \"E\" { shows ^t.z high always }\nfault f \"F\" { part rotor has e }\nfault g \"G\" { part rotor has e }", dsl.CodeUnknownName, "no value z"},
 		{"an effect that no fault has", "effect e \"E\" { shows ^t.z high always }", dsl.CodeUnknownName, "no value z"},
+		{"never shown but by an effect", "effect e \"E\" { shows t.x high always }\nfault f \"F\" { part rotor ^shows t.x high never has e }", dsl.CodeStrength, "both shows high and never shows it"},
 		{"more than certain by an effect", "effect e \"E\" { shows t.x high always }\nfault f \"F\" { part rotor has e ^shows t.x good always }", dsl.CodeStrength, "more than certainty"},
 		{"neither part nor remedy", `fault ^f "F" { shows t.x high always }`, dsl.CodeUnknownName, "write part rotor and remedy"},
 	}, inFamily)
@@ -130,6 +134,7 @@ func TestFindingsOfRemedies(t *testing.T) {
 		{"allowed by a value", "allowed ^g.l", dsl.CodeWrongType, "say something of it"},
 		{"allowed by unlike quantities", "allowed ^g.l - 1 V at least 3 mm", dsl.CodeDimension, "write both in"},
 		{"allowed by a condition", "allowed ^supply above 3 V", dsl.CodeMisplaced, "use an attribute"},
+		{"two regrets", "regret 40 min ^regret 50 min", dsl.CodeDuplicateName, "regret stands twice in remedy "},
 		{"a regret that is no time", "regret ^40 V", dsl.CodeDimension, "a time is wanted here"},
 		{"needs nothing", "needs t is good, ^looks is good", dsl.CodeUnknownName, "did you mean look?"},
 		{"needs a condition", "needs ^supply", dsl.CodeMisplaced, "name a test"},
