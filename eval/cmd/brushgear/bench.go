@@ -39,7 +39,7 @@ The record is kept in the sheet language (in JSON if its file ends in .json). Wi
 func bench(args []string, std stdio) int {
 	f := flags("bench", benchUsage, std)
 	save := f.String("save", "", "keep the record in this `file`; without it you are asked at the end")
-	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
+	shop := f.String("shop", "", "judge by the limits and rules of this `shop`, not of the one that a record names")
 	from := f.String("record", "", "go on with the record in this `file`")
 	on := f.String("on", "", "the `day` of the job, written 2026-03-02; without it you are asked")
 	by := f.String("by", "", "who measures, for the record")

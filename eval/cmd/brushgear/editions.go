@@ -25,7 +25,7 @@ func editions(args []string, std stdio) int {
 	f := flags("editions", editionsUsage, std)
 	asJSON := f.Bool("json", false, "write the changes as JSON")
 	same := f.Bool("same", false, "exit with 1 if anything differs")
-	shop := f.String("shop", "", "judge the records by the limits and rules of this `shop`")
+	shop := f.String("shop", "", "judge the records by the limits and rules of this `shop`, not of the one that they name")
 	on := f.String("day", "", "judge the records by this `day` (2026-03-02) instead of their own, as if the units came in then")
 	names, code := positionals(f, args, std)
 	if code >= 0 {

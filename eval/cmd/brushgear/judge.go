@@ -31,7 +31,7 @@ func judge(args []string, std stdio) int {
 	f := flags("judge", judgeUsage, std)
 	asJSON := f.Bool("json", false, "write the verdicts as JSON, one after another")
 	all := f.Bool("all", false, "write everything: each reading, all faults, all that was not tested")
-	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
+	shop := f.String("shop", "", "judge by the limits and rules of this `shop`, not of the one that a record names")
 	only := f.String("record", "", "judge only the record of this `name`")
 	tree := f.Bool("plan", false, "write what to test next, and after each outcome, as a troubleshooting tree instead of the verdict")
 	paper := f.String("plan-svg", "", "draw this tree for paper into a `file`, in SVG; of several sheets the later ones get a number behind their name")

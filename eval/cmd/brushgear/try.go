@@ -22,7 +22,7 @@ but their trials are not run. Without files, the trials of the built-in examples
 func try(args []string, std stdio) int {
 	f := flags("try", tryUsage, std)
 	filter := f.String("run", "", "run only the trials whose family/title this regular `expression` matches")
-	shop := f.String("shop", "", "judge by the limits and rules of this `shop`")
+	shop := f.String("shop", "", "judge by the limits and rules of this `shop`, not of the one that a record names")
 	coverage := f.Bool("coverage", false, "tell also which outcomes, edges of limits, faults and variants no trial expects")
 	propose := f.Bool("propose", false, "print trials for edges of limits that no trial is at, instead of the results")
 	format := f.String("format", "text", "write the results as text, json or junit")
