@@ -183,6 +183,8 @@ func TestPartsStandOnce(t *testing.T) {
 		`instrument a : A accuracy ± 1 % digit 0.1 A accuracy ± 5 %`:                              "accuracy",
 		`limit free_run.current at most 3 A per a at supply 9 V per b`:                            "per",
 		`limit free_run.current at most 3 A when x is a when x is b`:                              "when",
+		`instrument a : V ranges { row 4 V : ± 1 % ± 2 % digit 1 V row 40 V : ± 2 % }`:            "±",
+		`instrument a : V ranges { row 4 V : ± 1 % row 40 V : digit 1 V digit 2 V }`:              "digit",
 		`record "J" of a { pass as found by "x" by "y" { } }`:                                     "by",
 		`record "J" of a { meter a is ammeter due 2027-01-01 due 2028-01-01 }`:                    "due",
 		`record "J" of a { taken x.y 4 A with a with b }`:                                         "with",

@@ -21,7 +21,7 @@ type production struct {
 	parse func(*lexer.PeekingLexer) (Stmt, error)
 	inner *scope
 	form  string
-	parts map[string]bool // see repeated
+	parts *parts // that can stand once only
 }
 
 var (

@@ -3,6 +3,7 @@ package dsl
 import (
 	"fmt"
 	"io"
+	"reflect"
 	"slices"
 	"strconv"
 
@@ -179,7 +180,7 @@ func (p *parser) statement(sc *scope) Stmt {
 	case err != nil:
 		return p.bad(h, p.diagnosticOf(err, h))
 	}
-	if t, twice := h.prod.repeated(p.lex.Range(h.begin, p.lex.RawCursor()), node); twice {
+	if t, twice := h.prod.parts.repeated(p.lex.Range(h.begin, p.lex.RawCursor()), reflect.ValueOf(node).Elem()); twice {
 		p.report(repeatedPart(t, h.prod.form))
 	}
 	switch n := node.(type) {

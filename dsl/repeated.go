@@ -9,64 +9,110 @@ import (
 
 // Parts of a statement that stand twice. The grammar takes them in any order, and the later one would quietly take the place of the first.
 
-// The word that begins a part which can stand in any order, in the grammar of a statement type, and that of a part with a type of its own.
+// The word or sign that begins a part which can stand in any order, in the grammar of a type, and that of a part with a type of its own.
 var (
-	partWord = regexp.MustCompile(`^\s*[(|]\s*'(\pL+)'`)
+	partWord = regexp.MustCompile(`^\s*[(|]\s*'(\pL+|±)'`)
 	partNode = regexp.MustCompile(`^\s*[(|]\s*@@`)
 	nodeWord = regexp.MustCompile(`^\s*'(\pL+)'`)
 )
 
-// partsOf lists the words of a statement type that begin a part which can be said once only, and tells whether the word belongs to a node of its own.
-func partsOf(t reflect.Type) map[string]bool {
-	words := map[string]bool{}
-	for _, f := range reflect.VisibleFields(t) {
-		tag := f.Tag.Get("parser")
-		if m := partWord.FindStringSubmatch(tag); m != nil && f.Type.Kind() != reflect.Slice {
-			words[m[1]] = false
-		}
-		if partNode.MatchString(tag) && f.Type.Kind() == reflect.Pointer {
-			for _, inner := range reflect.VisibleFields(f.Type.Elem()) {
-				if m := nodeWord.FindStringSubmatch(inner.Tag.Get("parser")); m != nil {
-					words[m[1]] = true
+// parts are what a node can say once only.
+type parts struct {
+	words map[string]bool // that begin them, and whether the word belongs to a node of its own
+	lists []listParts
+}
+
+// listParts are those of the nodes of a list, which is a field.
+type listParts struct {
+	field int
+	*parts
+}
+
+func partsOf(t reflect.Type) *parts {
+	p := &parts{words: map[string]bool{}}
+	for i := range t.NumField() {
+		f := t.Field(i)
+		tag, inner := f.Tag.Get("parser"), nodeType(f.Type)
+		m := partWord.FindStringSubmatch(tag)
+		switch {
+		case f.Type.Kind() == reflect.Slice && inner != nil:
+			if row := partsOf(inner); len(row.words) > 0 {
+				p.lists = append(p.lists, listParts{i, row})
+			}
+		case f.Type.Kind() == reflect.Slice:
+		case m != nil:
+			p.words[m[1]] = false
+		case partNode.MatchString(tag) && inner != nil:
+			for k := range inner.NumField() {
+				if m := nodeWord.FindStringSubmatch(inner.Field(k).Tag.Get("parser")); m != nil {
+					p.words[m[1]] = true
 					break
 				}
 			}
 		}
 	}
-	return words
+	return p
 }
 
-// repeated finds the word of a part of a statement that stands twice.
-func (pr *production) repeated(tokens []token, node Stmt) (token, bool) {
-	if !pr.meets(tokens) {
-		return token{}, false
+// nodeType is the struct that a field points to, or a list of them; nil if there is none.
+func nodeType(t reflect.Type) reflect.Type {
+	if t.Kind() == reflect.Slice {
+		t = t.Elem()
 	}
-	kept := partRanges(reflect.ValueOf(node).Elem())
-	var met []string
-	for _, t := range tokens {
-		own, is := pr.parts[t.Value]
-		if t.Type != tokWord || !is || within(t, kept) { // a word of a reading or of an expression may be the same
-			continue
+	if t.Kind() == reflect.Pointer && t.Elem().Kind() == reflect.Struct {
+		return t.Elem()
+	}
+	return nil
+}
+
+// repeated finds the word of a part that stands twice.
+func (p *parts) repeated(tokens []token, node reflect.Value) (token, bool) {
+	if p.meets(tokens) {
+		kept := partRanges(node)
+		var met []string
+		for _, t := range tokens {
+			own, is := p.words[t.Value]
+			if t.Type != tokWord && t.Type != tokPunct || !is || within(t, kept) { // a word of a reading or of an expression may be the same
+				continue
+			}
+			if own || slices.Contains(met, t.Value) {
+				return t, true
+			}
+			met = append(met, t.Value)
 		}
-		if own || slices.Contains(met, t.Value) {
-			return t, true
+	}
+	for _, list := range p.lists {
+		rest := tokens
+		for k := range node.Field(list.field).Len() {
+			one := node.Field(list.field).Index(k)
+			place := []Range{one.Interface().(interface{ Span() Range }).Span()}
+			for len(rest) > 0 && !within(rest[0], place) {
+				rest = rest[1:]
+			}
+			own := 0
+			for own < len(rest) && within(rest[own], place) {
+				own++
+			}
+			if t, twice := list.repeated(rest[:own], one.Elem()); twice {
+				return t, true
+			}
+			rest = rest[own:]
 		}
-		met = append(met, t.Value)
 	}
 	return token{}, false
 }
 
 // meets tells whether one of the words is there twice at all.
-func (pr *production) meets(tokens []token) bool {
-	var met []string
-	if len(pr.parts) == 0 {
+func (p *parts) meets(tokens []token) bool {
+	if len(p.words) == 0 {
 		return false
 	}
+	var met []string
 	for _, t := range tokens {
-		if t.Type != tokWord {
+		if t.Type != tokWord && t.Type != tokPunct {
 			continue
 		}
-		if _, is := pr.parts[t.Value]; is {
+		if _, is := p.words[t.Value]; is {
 			if slices.Contains(met, t.Value) {
 				return true
 			}
