@@ -71,3 +71,12 @@ func TestCorrectionsOfGrades(t *testing.T) {
 	require.Contains(t, e.Why, "99 °C is too far from 20 °C to correct by copper")
 	require.Equal(t, "repeat at winding temp 20 °C", e.Decides)
 }
+
+// TestCorrectionsOfWhatIsNotValid: a reading that does not count is told as it was taken, and as it was corrected.
+func TestCorrectionsOfWhatIsNotValid(t *testing.T) {
+	const stmts = "needs supply within 11 V to 13 V\nread x : Ω\ncorrect x by copper from winding_temp\nlimit x 2.4 to 2.8 Ω at winding_temp 20 °C"
+	e := explained(t, judged(t, family(stmts, "taken t.x 2.95 Ω at winding_temp 45 °C, supply 14 V")), "t.x")
+	require.Equal(t, eval.NotValid, e.Result)
+	require.Equal(t, "2.69 Ω", e.Value) // 2.95 Ω (234.5 + 20)/(234.5 + 45), IEEE 118
+	require.Equal(t, "from 2.95 Ω by copper: winding temp 45 °C to 20 °C", e.Corrected)
+}

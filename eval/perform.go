@@ -180,7 +180,7 @@ func (f *frame) need(n *boundNeed) (cause8, Result) {
 func (f *frame) all(p *program, t *boundTest, r Result, why cause8, arg, perf int32) {
 	for i := t.checkFrom; i < t.checkTo; i++ {
 		s := &f.states[i]
-		*s = checkState{set: p.checks[i].all, possible: p.checks[i].all, outcome: -1, result: r, cause: why, arg: arg, limit: s.limit, perf: perf, lo: s.lo, hi: s.hi, low: s.low, upp: s.upp}
+		*s = checkState{set: p.checks[i].all, possible: p.checks[i].all, outcome: -1, result: r, cause: why, arg: arg, limit: s.limit, perf: perf, lo: s.lo, hi: s.hi, raw: s.raw, low: s.low, upp: s.upp}
 		f.unknown(p, i)
 		if why == noCause {
 			s.limit = -1
