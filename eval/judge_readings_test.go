@@ -118,6 +118,19 @@ func TestConditionsOfThePass(t *testing.T) {
 	require.Equal(t, eval.Pass, checked(t, sheet, "t.x").Result())
 }
 
+// TestConditionsOfEachReading: a reading keeps the conditions of the pass, whatever another one of its test says of its own.
+func TestConditionsOfEachReading(t *testing.T) {
+	const stmts = "read x : Ω\nread y : Ω\ncorrect x, y by copper from winding_temp\nlimit x 2 to 4 Ω at winding_temp 20 °C\nlimit y 2 to 4 Ω at winding_temp 20 °C"
+	for _, readings := range []string{"taken t.x 3.00 Ω at winding_temp 60 °C taken t.y 3.00 Ω", "taken t.y 3.00 Ω taken t.x 3.00 Ω at winding_temp 60 °C"} {
+		v := judged(t, family(stmts, "pass as found at winding_temp 25 °C { "+readings+" }"))
+		require.Equal(t, "2.59 Ω", explained(t, v, "t.x").Value) // 3 Ω (234.5 + 20)/(234.5 + 60), IEEE 118
+		require.Equal(t, "2.94 Ω", explained(t, v, "t.y").Value) // 3 Ω (234.5 + 20)/(234.5 + 25)
+	}
+	v := judged(t, family(stmts, "taken t.x 3.00 Ω at winding_temp 60 °C taken t.y 3.00 Ω"))
+	require.Len(t, v.Explain().Passes[0].Tests[0].Readings, 2)
+	require.Equal(t, "2.59 Ω", explained(t, v, "t.y").Value, "nothing says otherwise, and the two are one performance")
+}
+
 func TestAppliesWhen(t *testing.T) {
 	stmts := "applies when kind_of is large read x : V limit x at most 5 V"
 	require.Equal(t, eval.NotApplicable, checked(t, family(stmts, "set kind_of small"), "t.x").Result())

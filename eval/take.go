@@ -10,8 +10,9 @@ import (
 // Taking readings: what was read of a test, checked against the sheet.
 
 // Take adds a reading. ref is test.value for one value, or a test for a whole performance with Reading.Values; tests of included units have
-// their unit's name in front: "battery.open_circuit.volts". Values of one test taken one after another join into one performance. It fails if a name is
-// unknown, a value, condition or meter is of another kind than the sheet asks for, or a list of the wrong length; nothing is taken then.
+// their unit's name in front: "battery.open_circuit.volts". Values of one test taken one after another under the same conditions join into one
+// performance. It fails if a name is unknown, a value, condition or meter is of another kind than the sheet asks for, a list of the wrong length, or one
+// amendment that of several values; nothing is taken then.
 func (j *Job) Take(ref string, r Reading) (err error) {
 	sizes, tables := j.cfg.sizes, j.cfg.tables // which are cloned where they change
 	defer func() {
@@ -61,6 +62,9 @@ func (j *Job) Take(ref string, r Reading) (err error) {
 		if err := blankText("because", r.Was.Because); err != nil {
 			return fmt.Errorf("taken %s: was: %w", ref, err)
 		}
+	}
+	if r.Was != nil && len(values) > 1 {
+		return fmt.Errorf("taken %s: was keeps what one reading said, and there are several here; take the one that was amended by itself", ref)
 	}
 	p := &performance{unit: unit, test: t, values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
 	for _, name := range sortedKeys(values) {
@@ -237,12 +241,25 @@ func (j *Job) last(p *performance) int {
 				return -1
 			}
 		}
-		for name, v := range p.at {
-			if was, ok := old.at[name]; ok && was.String() != v.String() {
-				return -1
-			}
+		if j.otherwiseTaken(old, p) || j.otherwiseTaken(p, old) {
+			return -1
 		}
 		return i
 	}
 	return -1
+}
+
+// otherwiseTaken tells whether a condition that a performance was carried out under is another one in the other, be it of its own or of its pass. A
+// list runs along a table, and is no other than the single value that counts for the readings beside it.
+func (j *Job) otherwiseTaken(p, other *performance) bool {
+	for name, v := range p.at {
+		was, ok := other.at[name]
+		if !ok {
+			was, ok = j.passes[other.pass].At[name]
+		}
+		if ok && (was.form == listForm) == (v.form == listForm) && was.String() != v.String() {
+			return true
+		}
+	}
+	return false
 }
