@@ -53,7 +53,7 @@ func TestRecordsAreCopies(t *testing.T) {
 	b := mustBench(t, plateSheet)
 	r, err := eval.ReadRecord([]byte(plateJSON))
 	require.NoError(t, err)
-	r.Expectation = []eval.Expectation{{Finds: "unit", Is: []string{"faulty"}}}
+	r.Trial, r.Expectation = true, []eval.Expectation{{Finds: "unit", Is: []string{"faulty"}}}
 	j, err := b.Load(r)
 	require.NoError(t, err)
 	v, err := j.Judge(t.Context())

@@ -29,7 +29,7 @@ type Record struct {
 	Meters      []Meter           `json:"meters,omitempty"`
 	Passes      []RecordPass      `json:"passes"`
 	Trial       bool              `json:"trial,omitempty"`  // written to try a sheet, of no day
-	Expectation []Expectation     `json:"expect,omitempty"` // of a trial
+	Expectation []Expectation     `json:"expect,omitempty"` // of a trial alone
 
 	src     dsl.Range
 	shopSrc dsl.Range
@@ -347,6 +347,7 @@ func (b *Bench) Load(r *Record, options ...Option) (*Job, error) {
 		}
 		j.entry = dsl.Range{}
 	}
+	l.expectations(r)
 	l.place = nil
 	if j.cfg.date == 0 && !r.Trial && !slices.ContainsFunc(j.passes, func(p Round) bool { return p.On != "" }) {
 		l.do(r.src, errors.New("the record does not say by which day it is judged; write judge 2026-03-02, or give its last pass a date: on 2026-03-02"))
@@ -418,6 +419,16 @@ func (l *recordLoader) identity(r *Record) {
 			continue
 		}
 		l.do(r.src, j.AddMeter(m))
+	}
+}
+
+// expectations refuses those of a record that is no trial: nothing would ever compare them.
+func (l *recordLoader) expectations(r *Record) {
+	for i, e := range r.Expectation {
+		l.place = func() string { return fmt.Sprintf("expect[%d]: ", i) }
+		if !r.Trial {
+			l.do(e.src, fmt.Errorf("%s: a record says what was read, and expects nothing; make it a trial, or leave this out", e))
+		}
 	}
 }
 

@@ -143,6 +143,7 @@ func TestRecordErrors(t *testing.T) {
 		{"taken free.current 3 A at supply 12 V, supply 13 V", "given twice"},
 		{"taken free.current 9 to 3 A", "smaller value first"},
 		{`taken free.current 3 A was 30 V by "b" because "slip"`, "was: "},
+		{`taken free { current 3 A, volts 12 V } was 30 A by "b" because "slip"`, "was keeps what one reading said, and there are several here"},
 		{"taken free.ohms (1 1 1 Ω)", "6 values are wanted, one for each phase"},
 		{"set poles 2 taken free.field (1 1 1 Ω)", "2 values are wanted, one for each pole, not 3"},
 		{"taken free.field (1 1 Ω) taken free.field (1 1 1 Ω)", "3 values were given, and 2 earlier"},
@@ -157,6 +158,8 @@ func TestRecordErrors(t *testing.T) {
 		{"taken free.ohms (1 1 1 Ω)", "test.sheet:32:3: taken free.ohms: 6 values are wanted"},
 		{"set poles 1001 taken free.field (1 1 Ω)", "taken free.field: pole counts from 1 to 1001 here, and a list has from 1 to 1000 members"},
 		{"cleared cold", "there is no such cause"},
+		{"taken free.current 3 A gives free.current is good", "gives free.current is good: a record says what was read, and expects nothing"},
+		{"finds unit is serviceable | undecided", "finds unit is serviceable | undecided: a record says what was read"},
 		{"set nominal 12 V taken second.rest.volts 12 V", "this unit includes no second"},
 	} {
 		err := judgeError(t, plateSheet+"record \"r\" of motor {\n  judge 2026-03-02\n  "+test.statement+"\n}\n")

@@ -42,29 +42,32 @@ func (p PassVerdict) unmetCheck(e Expectation) []string {
 		}
 		c = of[0]
 	}
-	result := strings.ReplaceAll(c.Result().String(), " ", "_")
 	for _, want := range e.Is {
-		switch {
-		case want == "any" || want == result || want == c.Outcome():
-			return nil
-		case c.bound().c.find(want) < 0 && !slices.Contains(reservedOutcomes, want):
-			if !ok {
-				if text := p.listed(e.Gives); text != "" {
-					return []string{fmt.Sprintf("gives %s: %s", e.Gives, text)}
-				}
-			}
-			var known []string
-			for _, o := range c.bound().c.outcomes {
-				known = append(known, o.word)
-			}
-			return []string{fmt.Sprintf("gives %s: it has no outcome %s; %s", e.Gives, want, suggest(want, known))}
+		if want != "any" && c.bound().c.find(want) < 0 && !slices.Contains(reservedOutcomes, want) {
+			return []string{fmt.Sprintf("gives %s: %s", e.Gives, p.noOutcome(e.Gives, want, c, ok))}
 		}
+	}
+	result := strings.ReplaceAll(c.Result().String(), " ", "_")
+	if slices.ContainsFunc(e.Is, func(want string) bool { return want == "any" || want == result || want == c.Outcome() }) {
+		return nil
 	}
 	got := c.Outcome()
 	if got == "" {
 		got = c.Result().String()
 	}
 	return []string{fmt.Sprintf("gives %s is %s: it is %s", e.Gives, strings.Join(e.Is, " | "), got)}
+}
+
+// noOutcome says that a check has no such outcome; one that the expectation did not name itself may be a list.
+func (p PassVerdict) noOutcome(name, want string, c Check, named bool) string {
+	if text := p.listed(name); !named && text != "" {
+		return text
+	}
+	var known []string
+	for _, o := range c.bound().c.outcomes {
+		known = append(known, o.word)
+	}
+	return fmt.Sprintf("it has no outcome %s; %s", want, suggest(want, known))
 }
 
 // noCheck says why a name is that of no check: a list has a check for each member, a test may have several, given in of.
@@ -135,27 +138,27 @@ func (p PassVerdict) unmetFault(e Expectation) []string {
 		return []string{fmt.Sprintf("finds %s: %s", e.Finds, p.noFault(e.Finds))}
 	}
 	for _, want := range e.Is {
-		status, known := statusNames[want]
-		if !known {
+		if statusNames[want] == "" {
 			return []string{fmt.Sprintf("finds %s: there is no status %s; write shown, suspected, possible, ruled_out or not_examined", e.Finds, want)}
 		}
-		if status == f.Status().String() {
-			return nil
-		}
+	}
+	if slices.ContainsFunc(e.Is, func(want string) bool { return statusNames[want] == f.Status().String() }) {
+		return nil
 	}
 	return []string{fmt.Sprintf("finds %s is %s: it is %s", e.Finds, strings.Join(e.Is, " | "), f.Status())}
 }
 
 func (p PassVerdict) unmetUnit(e Expectation) []string {
-	words := [...]UnitWord{p.Unit(), p.Limits()}
+	met, words := false, [...]UnitWord{p.Unit(), p.Limits()}
 	for _, want := range e.Is {
 		want = strings.ReplaceAll(want, "_", " ")
 		if !slices.Contains(unitWords[:], want) {
 			return []string{fmt.Sprintf("finds unit: there is no word %s; write serviceable, faulty, undecided, unexplained, no_fault_found, limits_met or limits_failed", want)}
 		}
-		if want == words[0].String() || want == words[1].String() {
-			return nil
-		}
+		met = met || want == words[0].String() || want == words[1].String()
+	}
+	if met {
+		return nil
 	}
 	return []string{fmt.Sprintf("finds unit is %s: it is %s", strings.Join(e.Is, " | "), words[0])}
 }
