@@ -91,6 +91,10 @@ func (b *builder) flatten(layers []layerBody) []item {
 				items = append(items, item{l, s.Decl, true})
 			case *dsl.Source, *dsl.Bad:
 			default:
+				if word, help := ofAllUnits(s); word != "" && l.variant != nil {
+					b.c.report(dsl.CodeMisplaced, s.Span(), "a variant cannot say "+word+" of its units alone: it would count for all", help)
+					continue
+				}
 				items = append(items, item{l, s, false})
 			}
 		}
@@ -99,6 +103,27 @@ func (b *builder) flatten(layers []layerBody) []item {
 		walk(l.layer, l.body)
 	}
 	return items
+}
+
+// ofAllUnits gives the word of a statement that counts for every unit of a family, and where it belongs if it was meant for those of a variant; empty
+// for any other.
+func ofAllUnits(s dsl.Stmt) (word, help string) {
+	own := "write it in the family, or make the variant a family of its own"
+	switch s.(type) {
+	case *dsl.Decide:
+		return "decide", own
+	case *dsl.Release:
+		return "release", own
+	case *dsl.Renew:
+		return "renew", own
+	case *dsl.Polarity:
+		return "polarity", own
+	case *dsl.Include:
+		return "include", "write it in the family, with the condition of the variant: include battery as rear when nominal is 24 V"
+	case *dsl.Require:
+		return "require", "write it in the family, and leave out the others by or: require nominal is 12 V or front.nominal equals 12 V"
+	}
+	return "", ""
 }
 
 type removal struct {
