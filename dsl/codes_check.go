@@ -82,7 +82,7 @@ var checkCodes = []CodeInfo{
 		"Limits and set values of a later layer win over earlier ones. A test, a fault or a remedy is put in the place of another by replace.",
 		"brushgear 1\nkind motor \"Motor\" {\n  part brushes \"Brush set\"\n}\nfamily motor_12 \"Motor, 12 V\" of motor {\n  part brushes \"Brushes\"\n}\n"},
 	{CodeStrength, CheckStage, "a strength that is none, or too much",
-		"How surely a fault shows something is a word or a number from 0 to 1; of one check it shows no more than is certain, and nothing that it never shows.",
+		"How surely a fault shows something is a word or a number from 0 to 1; of one check it shows no more than is certain, each outcome once, and nothing that it never shows.",
 		"brushgear 1\nfamily motor \"Motor\" {\n  test free_run \"Free run\" {\n    read amps : A\n    limit amps at most 60 A\n  }\n  fault tight \"Tight\" {\n    shows free_run high always\n    shows free_run good usually\n  }\n}\n"},
 	{CodeFrequency, CheckStage, "a frequency that is none",
 		"How frequent a fault is: usual, common, occasional, rare, or a number below 0.5. usually is a strength.",

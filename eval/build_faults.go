@@ -54,14 +54,16 @@ func (b *builder) declareFaults(items []item) {
 		b.onceIn("fault "+f.name, decls[f].Body)
 		b.faultBody(f, decls[f].Body, true)
 		b.frequencies(f)
-		b.strengthSums(f)
-		b.neverShown(f, decls[f].Range)
+		if b.strengthSums(f) {
+			b.shownOnce(f, decls[f].Range)
+		}
 		if f.remedy == "" && f.part == "" {
 			b.c.warn(dsl.CodeUnknownName, f.src, "fault "+f.name+" names no part and no remedy", "write part rotor and remedy fit_rotor, for instance")
 		}
 	}
 	b.unusedEffects()
 	b.ctx = scopeCtx{}
+	b.withOnce()
 	b.leadCircles()
 }
 
@@ -127,7 +129,11 @@ func (b *builder) faultBody(f *fault, body []dsl.Stmt, effects bool) {
 		case *dsl.Leads:
 			b.leads(f, st)
 		case *dsl.UseRemedy:
-			if f.remedy != "" && f.remedy != st.Name.Text {
+			switch {
+			case f.remedy == "" || f.remedy == st.Name.Text && f.orElse == st.Else.String():
+			case f.remedy == st.Name.Text:
+				b.c.report(dsl.CodeDuplicateName, st.Range, "fault "+f.name+" names its remedy twice, with another one behind else", "leave one out")
+			default:
 				b.c.report(dsl.CodeDuplicateName, st.Range, "fault "+f.name+" has two remedies", "join them: remedy "+f.remedy+" else "+st.Name.Text)
 			}
 			f.remedy, f.orElse = st.Name.Text, st.Else.String()
@@ -253,8 +259,8 @@ func given(conditions ...*expr) []*expr {
 	return slices.DeleteFunc(conditions, func(e *expr) bool { return e == nil })
 }
 
-// strengthSums reports a check whose outcomes a fault shows with more than certainty.
-func (b *builder) strengthSums(f *fault) {
+// strengthSums reports a check whose outcomes a fault shows with more than certainty, and tells whether there is none.
+func (b *builder) strengthSums(f *fault) bool {
 	shown := map[string][]*show{}
 	for _, s := range f.shows {
 		if s.strength.any || s.strength.p == 0 {
@@ -271,44 +277,15 @@ func (b *builder) strengthSums(f *fault) {
 		shown[key] = append(shown[key], s)
 		if sum > 1.0001 {
 			b.c.report(dsl.CodeStrength, s.src, "fault "+f.name+" shows outcomes of one check with more than certainty", "join them by | or make them less sure")
-			return
+			return false
 		}
 	}
+	return true
 }
 
 // check tells one check from another.
 func (o *outcomeRef) check() string {
 	return fmt.Sprint(o.unit, ".", o.test, ".", o.value, o.alike, o.index)
-}
-
-// neverShown reports an outcome that a fault shows and never shows.
-func (b *builder) neverShown(f *fault, block dsl.Range) {
-	for i, s := range f.shows {
-		for _, other := range f.shows[:i] {
-			word, both := s.ref.common(other.ref)
-			if !both || s.strength.any || other.strength.any || (s.strength.p == 0) == (other.strength.p == 0) {
-				continue
-			}
-			if _, both := b.together(given(s.when, other.when)...); !both {
-				continue
-			}
-			here, there := s.src, other.src
-			if here.Pos.Filename != block.Pos.Filename || here.Pos.Offset < block.Pos.Offset || here.Pos.Offset > block.EndPos.Offset {
-				here, there = there, here // it comes from an effect
-			}
-			b.c.report(dsl.CodeStrength, here, "fault "+f.name+" both shows "+word+" and never shows it", "leave one out, or give them conditions that exclude each other",
-				dsl.Related{Range: there, Message: "the other is here"})
-		}
-	}
-}
-
-// common is an outcome that two references to one check name.
-func (o *outcomeRef) common(p *outcomeRef) (string, bool) {
-	at := slices.IndexFunc(o.words, func(w string) bool { return slices.Contains(p.words, w) })
-	if at < 0 || o.not || p.not || o.check() != p.check() {
-		return "", false
-	}
-	return o.words[at], true
 }
 
 func (b *builder) leads(f *fault, st *dsl.Leads) {
@@ -322,6 +299,10 @@ func (b *builder) leads(f *fault, st *dsl.Leads) {
 		return
 	}
 	if len(st.Ref.Index) > 0 && !b.index(st.Ref, g.axes) {
+		return
+	}
+	if slices.ContainsFunc(f.leads, func(l lead) bool { return l.fault == g.name && meet(l.index, st.Ref.Index) }) {
+		b.c.report(dsl.CodeStrength, st.Range, "fault "+f.name+" says twice how surely it leads to "+g.name, "leave one out")
 		return
 	}
 	if p, ok := b.strength(st.Strength); ok {
