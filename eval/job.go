@@ -38,12 +38,13 @@ type Job struct {
 }
 
 // A Round is one pass of readings: as found, in work or as left. At holds conditions that count for all its readings that do not say
-// otherwise. On is a day, written 2026-03-02, or empty.
+// otherwise, Via the meters that these were read with, by condition. On is a day, written 2026-03-02, or empty.
 type Round struct {
-	Stage string           `json:"stage"`
-	By    string           `json:"by,omitempty"`
-	On    string           `json:"on,omitempty"`
-	At    map[string]Value `json:"at,omitempty"`
+	Stage string            `json:"stage"`
+	By    string            `json:"by,omitempty"`
+	On    string            `json:"on,omitempty"`
+	At    map[string]Value  `json:"at,omitempty"`
+	Via   map[string]string `json:"via,omitempty"`
 }
 
 // Stages of a pass.
@@ -62,8 +63,8 @@ type Meter struct {
 }
 
 // A Reading is what was read in one performance of a test. For a reference test.value it has a Value; for a whole test it has Values by
-// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Void, if not empty, says why it does not count;
-// it must not be blank. Was keeps what it was before it was amended.
+// name. At holds the conditions it was taken under, Via the meters that these were read with, by condition. Meter counts for the numbers of its kind. Void,
+// if not empty, says why it does not count; it must not be blank. Was keeps what it was before it was amended.
 type Reading struct {
 	Value  Value
 	Values map[string]Value
@@ -305,12 +306,24 @@ func (j *Job) AddMeter(m Meter) error {
 			return fmt.Errorf("due %s is no day of the calendar: write year-month-day", m.Due)
 		}
 	}
-	if was, known := j.meters[m.Name]; known && was.Is != m.Is && slices.ContainsFunc(j.perfs, func(p *performance) bool { return p.with(m.Name) }) {
+	if was, known := j.meters[m.Name]; known && was.Is != m.Is && j.used(m.Name) {
 		return fmt.Errorf("meter %s is %s, and readings were taken with it; give %s another name", m.Name, was.Is, m.Is)
 	}
 	j.meters = maps.Clone(j.meters)
 	j.meters[m.Name] = m
 	return nil
+}
+
+// used tells whether anything was read with a meter.
+func (j *Job) used(meter string) bool {
+	for _, p := range j.passes {
+		for _, via := range p.Via {
+			if via == meter {
+				return true
+			}
+		}
+	}
+	return slices.ContainsFunc(j.perfs, func(p *performance) bool { return p.with(meter) })
 }
 
 // with tells whether a reading or a condition was read with a meter.
@@ -341,8 +354,8 @@ func (j *Job) instrument(name string) *instrument {
 }
 
 // Begin starts a pass, to which all belongs that is taken, skipped, done or noted until the next one. What comes before any Begin belongs to a pass as
-// found. It fails if the stage is none of the three, the day none of the calendar, or a condition unknown or of another kind. A Begin that failed
-// begins nothing, and what follows goes to the pass before: look at its error before taking readings.
+// found. It fails if the stage is none of the three, the day none of the calendar, or a condition or its meter unknown or of another kind. A Begin that
+// failed begins nothing, and what follows goes to the pass before: look at its error before taking readings.
 func (j *Job) Begin(p Round) error {
 	if !slices.Contains([]string{AsFound, InWork, AsLeft}, p.Stage) {
 		return fmt.Errorf("there is no pass %q: write %s, %s or %s", p.Stage, AsFound, InWork, AsLeft)
@@ -360,7 +373,10 @@ func (j *Job) Begin(p Round) error {
 			return fmt.Errorf("at %s: give a list with the readings that run along it, and a single value here", name)
 		}
 	}
-	p.At = maps.Clone(p.At)
+	if err := j.viaMeters(j.m, p.At, p.Via); err != nil {
+		return err
+	}
+	p.At, p.Via = maps.Clone(p.At), maps.Clone(p.Via)
 	j.passes = append(j.passes, p)
 	j.changed()
 	return nil

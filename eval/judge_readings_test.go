@@ -131,6 +131,21 @@ func TestConditionsOfEachReading(t *testing.T) {
 	require.Equal(t, "2.59 Ω", explained(t, v, "t.y").Value, "nothing says otherwise, and the two are one performance")
 }
 
+// TestMetersCountForTheirKind: the meter of a condition counts at its pass as at a reading, and an ammeter says nothing of a speed.
+func TestMetersCountForTheirKind(t *testing.T) {
+	expanded := func(readings string) string {
+		sheet := family("read x : A\nread n : rpm\ncorrect x by proportional from supply\nlimit x 4 to 5 A at supply 12.0 V\nlimit n 900 to 1100 rpm", "meter v1 is vm meter a1 is am\n"+readings)
+		sheet = strings.Replace(sheet, "  test t ", "  instrument vm : V accuracy ± 0.5 V\n  instrument am : A accuracy ± 0.2 A\n  test t ", 1)
+		v := judged(t, sheet)
+		return explained(t, v, "t.x").Expanded + ", " + explained(t, v, "t.n").Expanded
+	}
+	// 4.5 A · 12 V / 12.5 V. By hand: the slope is 0.3456 A/V, the supply is off by 0.5 V/√3, the reading by half of its last digit or 0.2 A, over √3.
+	const pass, own = "pass as found at supply 12.50 V via v1 { taken t { x 4.50 A, n 1000 rpm } }", "taken t { x 4.50 A, n 1000 rpm } at supply 12.50 V via v1"
+	require.Equal(t, "± 0.20 A (k = 2), ± 0.58 rpm (k = 2)", expanded(own))
+	require.Equal(t, expanded(own), expanded(pass))
+	require.Equal(t, "± 0.30 A (k = 2), ± 0.58 rpm (k = 2)", expanded(own+" with a1"))
+}
+
 func TestAppliesWhen(t *testing.T) {
 	stmts := "applies when kind_of is large read x : V limit x at most 5 V"
 	require.Equal(t, eval.NotApplicable, checked(t, family(stmts, "set kind_of small"), "t.x").Result())

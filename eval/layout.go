@@ -219,6 +219,9 @@ func (j *Job) meterOf(perf *performance, v *value) (*instrument, string) {
 	name := perf.values[v.name].meter
 	if v.kind != readingValue {
 		name = perf.via[v.name]
+		if _, own := perf.at[v.name]; !own {
+			name = j.passes[perf.pass].Via[v.name]
+		}
 	}
 	if name != "" {
 		return j.instrument(j.meters[name].Is), name

@@ -219,7 +219,7 @@ func (rr *recordReader) pass(st *dsl.Pass) {
 	r := rr.r
 	loose := st.Range == (dsl.Range{})
 	if n := len(r.Passes); !loose || n == 0 {
-		p := RecordPass{Round: Round{Stage: st.Stage, By: st.By.String(), On: st.On.String(), At: rr.conditions(st.At)}, src: st.Range}
+		p := RecordPass{Round: Round{Stage: st.Stage, By: st.By.String(), On: st.On.String(), At: rr.conditions(st.At), Via: vias(st.At)}, src: st.Range}
 		r.Passes = append(r.Passes, p)
 	}
 	p := &r.Passes[len(r.Passes)-1]

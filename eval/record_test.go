@@ -58,7 +58,7 @@ const (
   set poles 2 by "counted"
   meter vm4 is vm number "VM-4" due 2026-01-31
   pass as found by "bench 1" on 2026-03-02 at supply 11.5 V via vm4 {
-    taken free { current 51 A, look good | burnt } with vm4
+    taken free { current 51 A, volts 11.3 V, look good | burnt } with vm4
     taken free.volts 11.4 V with vm4 at supply 11.6 V via vm4
     taken free.ohms (1 1 1 1 1 1.01 Ω) void "prod slipped"
     taken free.field (2.4 2.5 Ω) was (2.4 25 Ω) by "bench 2" on 2026-03-03 because "point misplaced"
@@ -79,8 +79,8 @@ const (
   "set": [{"name": "poles", "value": "2", "by": "counted"}],
   "meters": [{"name": "vm4", "is": "vm", "number": "VM-4", "due": "2026-01-31"}],
   "passes": [
-    {"stage": "as found", "by": "bench 1", "on": "2026-03-02", "at": {"supply": "11.5 V"}, "entries": [
-      {"taken": "free", "values": {"current": "51 A", "look": "good | burnt"}, "with": "vm4"},
+    {"stage": "as found", "by": "bench 1", "on": "2026-03-02", "at": {"supply": "11.5 V"}, "via": {"supply": "vm4"}, "entries": [
+      {"taken": "free", "values": {"current": "51 A", "volts": "11.3 V", "look": "good | burnt"}, "with": "vm4"},
       {"taken": "free.volts", "value": "11.4 V", "with": "vm4", "at": {"supply": "11.6 V"}, "via": {"supply": "vm4"}},
       {"taken": "free.ohms", "value": "(1 1 1 1 1 1.01 Ω)", "void": "prod slipped"},
       {"taken": "free.field", "value": "(2.4 2.5 Ω)", "was": {"value": "(2.4 25 Ω)", "by": "bench 2", "on": "2026-03-03", "because": "point misplaced"}},
@@ -139,6 +139,11 @@ func TestRecordErrors(t *testing.T) {
 		{"taken free 3 A", "name the value that was read, as in free.current"},
 		{"taken free.current 3 A with vm9", "there is no meter vm9"},
 		{"taken free.current 3 A at supply 12 V via vm9", "there is no such meter"},
+		{"meter m1 is vm taken free.current 3 A with m1", "m1 is vm, which shows a voltage and cannot have read this"},
+		{"meter m1 is vm taken free { current 3 A, look good } with m1", "cannot have read this"},
+		{"meter m1 is vm taken free.output (20 40 A) at speed (1000 2000 rpm) via m1", "speed via m1: it is vm, which shows a voltage"},
+		{"pass as found at supply 12 V via vm9 { }", "supply via vm9: there is no such meter"},
+		{"meter m1 is vm pass as found at speed 900 rpm via m1 { }", "speed via m1: it is vm, which shows a voltage"},
 		{"taken free.current 3 A at supply (11 12 V)", "single value"},
 		{"taken free.current 3 A at supply 12 V, supply 13 V", "given twice"},
 		{"taken free.current 9 to 3 A", "smaller value first"},

@@ -129,7 +129,7 @@ func (w *recordWriter) pass(p *RecordPass) {
 	if !strings.HasSuffix(w.b.String(), "{\n") {
 		w.line("")
 	}
-	w.line("pass %s%s%s%s {", p.Stage, withText("by", p.By), with("on", p.On), conditionsText(p.At, nil))
+	w.line("pass %s%s%s%s {", p.Stage, withText("by", p.By), with("on", p.On), conditionsText(p.At, p.Via))
 	for i := range p.Entries {
 		w.entry(&p.Entries[i])
 	}
@@ -258,7 +258,7 @@ func (j *Job) entries() []RecordPass {
 	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.seq, b.seq) })
 	passes := make([]RecordPass, len(j.passes))
 	for i, p := range j.passes {
-		p.At = maps.Clone(p.At)
+		p.At, p.Via = maps.Clone(p.At), maps.Clone(p.Via)
 		passes[i].Round = p
 	}
 	for _, e := range events {

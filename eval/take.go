@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"github.com/brushgear/brushgear/units"
 )
 
 // Taking readings: what was read of a test, checked against the sheet.
@@ -66,6 +68,7 @@ func (j *Job) Take(ref string, r Reading) (err error) {
 	if r.Was != nil && len(values) > 1 {
 		return fmt.Errorf("taken %s: was keeps what one reading said, and there are several here; take the one that was amended by itself", ref)
 	}
+	fits, strange := false, false // the meter, to one of the numbers and to another not
 	p := &performance{unit: unit, test: t, values: map[string]taken{}, at: map[string]Value{}, void: r.Void, src: j.entry}
 	for _, name := range sortedKeys(values) {
 		canonical, err := j.reading(t, name, values[name], meter, r.At)
@@ -73,11 +76,20 @@ func (j *Job) Take(ref string, r Reading) (err error) {
 			return fmt.Errorf("taken %s: %w", ref, err)
 		}
 		if r.Was != nil {
-			if _, err := registerOf(canonical, r.Was.Value, meter); err != nil {
+			if _, err := registerOf(canonical, r.Was.Value, meter.of(canonical)); err != nil {
 				return fmt.Errorf("taken %s: was: %w", ref, err)
 			}
 		}
-		p.values[canonical.name] = taken{values[name], r.Meter, r.Was.clone()}
+		with := r.Meter
+		if meter != nil && !meter.shows(canonical) {
+			with, strange = "", true
+		} else if canonical.typ.class == numberClass {
+			fits = true
+		}
+		p.values[canonical.name] = taken{values[name], with, r.Was.clone()}
+	}
+	if strange && !fits {
+		return fmt.Errorf("taken %s: %s is %s, which shows %s and cannot have read this; name another meter, or leave with out", ref, r.Meter, meter.name, article(meter.dim))
 	}
 	for _, name := range sortedKeys(r.At) {
 		v := r.At[name]
@@ -90,18 +102,46 @@ func (j *Job) Take(ref string, r Reading) (err error) {
 		}
 		p.at[name] = v
 	}
-	for _, name := range sortedKeys(r.Via) {
-		via := r.Via[name]
-		if _, ok := j.meters[via]; !ok {
-			return fmt.Errorf("taken %s: %s via %s: there is no such meter; %s", ref, name, via, suggest(via, mapKeys(j.meters)))
-		}
-		if _, ok := r.At[name]; !ok {
-			return fmt.Errorf("taken %s: %s was read via %s, but its value is not given", ref, name, via)
-		}
+	if err := j.viaMeters(m, r.At, r.Via); err != nil {
+		return fmt.Errorf("taken %s: %w", ref, err)
 	}
 	p.via, p.pass = maps.Clone(r.Via), j.pass()
 	j.add(p)
 	return nil
+}
+
+// viaMeters checks the meters that conditions were read with.
+func (j *Job) viaMeters(m *model, at map[string]Value, via map[string]string) error {
+	for _, name := range sortedKeys(via) {
+		k, ok := j.meters[via[name]]
+		if !ok {
+			return fmt.Errorf("%s via %s: there is no such meter; %s", name, via[name], suggest(via[name], mapKeys(j.meters)))
+		}
+		if _, ok := at[name]; !ok {
+			return fmt.Errorf("%s was read via %s, but its value is not given", name, via[name])
+		}
+		c, err := j.condition(m, name, at[name])
+		if err != nil {
+			return err
+		}
+		if in := j.instrument(k.Is); !in.shows(c) {
+			return fmt.Errorf("%s via %s: it is %s, which shows %s; name another meter, or leave via out", name, via[name], k.Is, article(in.dim))
+		}
+	}
+	return nil
+}
+
+// shows tells whether a value can have been read with an instrument: a number is of its kind, and a word may come from any.
+func (in *instrument) shows(v *value) bool {
+	return v.typ.class != numberClass || units.Match(v.typ.dim, in.dim) == nil
+}
+
+// of is the instrument that a value was read with: the one that the record names, else the one of the sheet. in may be nil.
+func (in *instrument) of(v *value) *instrument {
+	if in == nil || !in.shows(v) {
+		return v.meter
+	}
+	return in
 }
 
 // blankText refuses a remark of nothing but white space: nobody would see it, and it would be lost where a record is written as text.
@@ -136,10 +176,7 @@ func (j *Job) reading(t *test, name string, v Value, meter *instrument, at map[s
 	if a.kind != readingValue {
 		return nil, fmt.Errorf("%s is worked out from readings and cannot be taken", name)
 	}
-	if meter == nil {
-		meter = a.meter
-	}
-	regs, err := registerOf(a, v, meter)
+	regs, err := registerOf(a, v, meter.of(a))
 	if err != nil {
 		return nil, err
 	}

@@ -166,7 +166,7 @@ func (s *passState) set(p *program, check int32) uint32 {
 // Round returns the round of readings that it belongs to.
 func (p PassVerdict) Round() Round {
 	r := p.state().pass
-	r.At = maps.Clone(r.At)
+	r.At, r.Via = maps.Clone(r.At), maps.Clone(r.Via)
 	return r
 }
 
