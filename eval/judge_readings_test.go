@@ -127,8 +127,11 @@ func TestConditionsOfEachReading(t *testing.T) {
 		require.Equal(t, "2.94 Ω", explained(t, v, "t.y").Value) // 3 Ω (234.5 + 20)/(234.5 + 25)
 	}
 	v := judged(t, family(stmts, "taken t.x 3.00 Ω at winding_temp 60 °C taken t.y 3.00 Ω"))
-	require.Len(t, v.Explain().Passes[0].Tests[0].Readings, 2)
 	require.Equal(t, "2.59 Ω", explained(t, v, "t.y").Value, "nothing says otherwise, and the two are one performance")
+	const together = "read x : V\nread y : V\nlet z = x + y\nlimit z at most 8 V"
+	for second, want := range map[string]eval.Result{"3 V at supply 12.0 V": eval.Pass, "3 V": eval.Pass, "3 V at supply 13 V": eval.NotDecidable} {
+		require.Equal(t, want, checked(t, family(together, "pass as found at supply 12 V { taken t.x 3 V taken t.y "+second+" }"), "t.z").Result(), second)
+	}
 }
 
 // TestMetersCountForTheirKind: the meter of a condition counts at its pass as at a reading, and an ammeter says nothing of a speed.
