@@ -54,8 +54,10 @@ func onceWord(st dsl.Stmt) string {
 
 // shownOnce reports an outcome of which a fault says twice how surely it shows it, be it by an effect, and one that it never shows as well.
 func (b *builder) shownOnce(f *fault, block dsl.Range) {
-	for i, s := range f.shows {
-		for _, other := range f.shows[:i] {
+	shown := map[string][]*show{}
+	for _, s := range f.shows {
+		key := s.ref.check()
+		for _, other := range shown[key] {
 			clash := s.clash(other)
 			if clash == "" {
 				continue
@@ -69,63 +71,55 @@ func (b *builder) shownOnce(f *fault, block dsl.Range) {
 			}
 			b.c.report(dsl.CodeStrength, here, "fault "+f.name+" "+clash, "leave one out, or give them conditions that exclude each other",
 				dsl.Related{Range: there, Message: "the other is here"})
+			break
 		}
+		shown[key] = append(shown[key], s)
 	}
 }
 
-// clash says in which way two statements of one fault cannot stand beside each other; empty if they can.
+// clash says in which way two statements of a fault on one check cannot stand beside each other; empty if they can.
 func (s *show) clash(other *show) string {
-	word, both := s.ref.common(other.ref)
 	never, otherNever := s.strength.never(), other.strength.never()
-	switch {
-	case s.ref.check() != other.ref.check() || never && otherNever:
-	case s.strength.any != other.strength.any && !never && !otherNever:
-		return "shows anything at a check, and says how surely it shows one outcome of it"
-	case !both || s.strength.any || other.strength.any:
-	case never != otherNever:
-		return "both shows " + word + " and never shows it"
-	default:
-		return "says twice how surely it shows " + word
+	anything, otherAnything := s.strength.any, other.strength.any
+	if never && otherNever || anything && otherAnything {
+		return ""
 	}
-	return ""
+	if anything || otherAnything {
+		if never || otherNever {
+			return ""
+		}
+		return "shows anything at a check, and says how surely it shows one outcome of it"
+	}
+	at := slices.IndexFunc(s.ref.words, func(w string) bool { return slices.Contains(other.ref.words, w) })
+	switch {
+	case at < 0:
+		return ""
+	case never != otherNever:
+		return "both shows " + s.ref.words[at] + " and never shows it"
+	}
+	return "says twice how surely it shows " + s.ref.words[at]
 }
 
 func (s strength) never() bool { return s.p == 0 && !s.any }
 
-// common is an outcome that two references to one check name.
-func (o *outcomeRef) common(p *outcomeRef) (string, bool) {
-	at := slices.IndexFunc(o.words, func(w string) bool { return slices.Contains(p.words, w) })
-	if at < 0 || o.not || p.not || o.check() != p.check() {
-		return "", false
-	}
-	return o.words[at], true
-}
-
 // withOnce reports a check of which the sheet says twice what two faults show there together, be it from either side: the first would count alone.
 func (b *builder) withOnce() {
-	type said struct {
-		pair [2]string
-		show *show
-	}
-	var rows []said
+	said := map[[3]string][]*show{} // by the two faults and the check
 	for _, f := range b.m.faults {
 		for i := range f.with {
 			w := &f.with[i]
-			row := said{[2]string{min(f.name, w.other), max(f.name, w.other)}, &w.show}
 			if w.other == f.name && len(f.axes) == 0 {
 				b.c.report(dsl.CodeCircle, w.show.src, "fault "+f.name+" is said to be there together with itself", "name the other fault behind with, or write shows alone")
 			}
-			for _, before := range rows {
-				if before.pair != row.pair || before.show.ref.check() != w.show.ref.check() {
-					continue
-				}
-				if _, both := b.together(given(before.show.when, w.show.when)...); both {
+			key := [3]string{min(f.name, w.other), max(f.name, w.other), w.show.ref.check()}
+			for _, before := range said[key] {
+				if _, both := b.together(given(before.when, w.show.when)...); both {
 					b.c.report(dsl.CodeStrength, w.show.src, "what "+f.name+" and "+w.other+" show together at this check is said twice", "leave one out, or join the outcomes by |",
-						dsl.Related{Range: before.show.src, Message: "the other is here"})
+						dsl.Related{Range: before.src, Message: "the other is here"})
 					break
 				}
 			}
-			rows = append(rows, row)
+			said[key] = append(said[key], &w.show)
 		}
 	}
 }

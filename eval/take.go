@@ -294,14 +294,14 @@ func (j *Job) otherwiseTaken(p, other *performance) bool {
 		if !ok {
 			was, ok = j.passes[other.pass].At[name]
 		}
-		if ok && (was.form == listForm) == (v.form == listForm) && !was.alike(v) {
+		if ok && (was.form == listForm) == (v.form == listForm) && !was.same(v) {
 			return true
 		}
 	}
 	return false
 }
 
-// alike tells whether two values of a condition are the same: 12 V and 12.0 V are.
-func (v Value) alike(other Value) bool {
+// same tells whether two values of a condition are equal, as 12 V and 12.0 V are.
+func (v Value) same(other Value) bool {
 	return v.String() == other.String() || v.form == numberForm && other.form == numberForm && v.low.SI() == other.low.SI()
 }
