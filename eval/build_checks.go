@@ -391,6 +391,10 @@ func (b *builder) reference(t *test, lim *limit, at *dsl.AtQty) {
 	if cond == nil {
 		return
 	}
+	if slices.ContainsFunc(lim.at, func(r reference) bool { return r.cond == cond }) {
+		b.c.report(dsl.CodeDuplicateName, at.Range, "a limit is given at one "+cond.name, "leave one out, or write another limit for the second")
+		return
+	}
 	if q, ok := b.measure(at.Qty, cond.typ.dim); ok {
 		lim.at = append(lim.at, reference{cond, q.SI(), q.String()})
 		t.uses(cond)

@@ -70,6 +70,8 @@ func (b *builder) step(in *instrument, q *dsl.Qty) float64 {
 	v = v.Difference()
 	if want := apart(in.dim); ok && units.Match(v.Dimension(), want) != nil {
 		b.dimension(q.Range, v.Dimension(), want)
+	} else if ok {
+		b.notBelowZero(q, v.SI(), "what an instrument shows or is off")
 	}
 	return v.SI()
 }
@@ -87,6 +89,7 @@ func (b *builder) parts(in *instrument, r *accuracyRange, a *dsl.Accuracy) {
 			if r.digit == 0 {
 				b.c.report(dsl.CodeBadLimit, p.Qty.Range, "it is not stated what a digit of "+in.name+" is worth", "write digit 0.01 V behind it, for instance")
 			}
+			b.notBelowZero(p.Qty, q.SI(), "an accuracy")
 			r.digits += q.SI()
 			continue
 		}
@@ -97,10 +100,12 @@ func (b *builder) parts(in *instrument, r *accuracyRange, a *dsl.Accuracy) {
 			if math.IsInf(r.full, 0) {
 				b.c.report(dsl.CodeBadLimit, p.Qty.Range, "the range of this instrument is not stated", "write range 0 V to 40 V, or ranges { ... }")
 			}
+			b.notBelowZero(p.Qty, q.SI(), "an accuracy")
 			r.ofRange += q.SI()
 		case p.OfRange:
 			b.c.report(dsl.CodeBadLimit, p.Qty.Range, "of range belongs to a percentage", "write 0.1 % of range")
 		case q.Dimension().Kind() == units.Ratio && (in.dim.Kind() != units.Ratio || q.Unit().String() == "%"):
+			b.notBelowZero(p.Qty, q.SI(), "an accuracy")
 			r.reading += q.SI()
 		default:
 			r.absolute += b.step(in, p.Qty)

@@ -3,6 +3,7 @@ package eval
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/brushgear/brushgear/dsl"
 	"github.com/brushgear/brushgear/units"
@@ -278,8 +279,18 @@ func (b *builder) time(q *dsl.Qty) units.Quantity {
 	if q == nil {
 		return units.Quantity{}
 	}
-	t, _ := b.measure(q, units.MustUnit("s").Dimension())
+	t, ok := b.measure(q, units.MustUnit("s").Dimension())
+	if ok {
+		b.notBelowZero(q, t.SI(), "a time")
+	}
 	return t
+}
+
+// notBelowZero reports a quantity with a sign that makes no sense of it.
+func (b *builder) notBelowZero(q *dsl.Qty, si float64, what string) {
+	if si < 0 {
+		b.c.report(dsl.CodeBadNumber, q.Range, what+" is not below zero", "write "+strings.TrimLeft(q.Text, "-− "))
+	}
 }
 
 func (b *builder) testNames(t *test, st *dsl.TestNames) {

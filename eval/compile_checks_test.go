@@ -180,6 +180,8 @@ func TestFindingsOfTests(t *testing.T) {
 		{"an echo of nothing", "echoes ^othr\nread x : V", dsl.CodeUnknownName, "did you mean other?"},
 		{"an echo of itself", "echoes ^t\nread x : V", dsl.CodeCircle, "name another test"},
 		{"two times", "takes 5 min ^takes 6 min\nread x : V", dsl.CodeDuplicateName, "takes stands twice in test t"},
+		{"a time below zero", "takes ^-5 min\nread x : V", dsl.CodeBadNumber, "a time is not below zero; write 5 min"},
+		{"a limit at two temperatures", "read x : Ω\ncorrect x by copper from winding_temp\nlimit x at most 3 Ω at winding_temp 20 °C, ^winding_temp 60 °C", dsl.CodeDuplicateName, "a limit is given at one winding_temp"},
 		{"no time", "takes ^5 V\nread x : V", dsl.CodeDimension, "a time is wanted here"},
 		{"a run of no time", "run at most ^5 V\nread x : V", dsl.CodeDimension, "a time is wanted here"},
 		{"a rest of no time", "run at most 5 s rest ^5 V\nread x : V", dsl.CodeDimension, "a time is wanted here"},

@@ -105,6 +105,9 @@ func TestFindingsOfInstruments(t *testing.T) {
 		{"ranges of another kind", "instrument m : V ranges { row ^40 A : ± 1 % }", dsl.CodeDimension, "a voltage is wanted here"},
 		{"an accuracy beside ranges", "^instrument m : V accuracy ± 1 % ranges { row 40 V : ± 1 % }", dsl.CodeBadLimit, "leave out the accuracy before ranges"},
 		{"a zero of another kind", "instrument m : V accuracy ± 1 % zero ± ^1 A", dsl.CodeDimension, "a voltage is wanted here"},
+		{"an accuracy below zero", "instrument m : V accuracy ± ^-1 %", dsl.CodeBadNumber, "an accuracy is not below zero; write 1 %"},
+		{"digits below zero", "instrument m : V accuracy ± (1 % + ^-2 digits) digit 0.1 V", dsl.CodeBadNumber, "write 2 digits"},
+		{"a digit below zero", "instrument m : V accuracy ± 1 % digit ^-0.1 V", dsl.CodeBadNumber, "write 0.1 V"},
 		{"a distribution that is none", "instrument m : V accuracy ± 1 % distribution ^flat", dsl.CodeUnknownWord, "write rectangular, triangular or normal"},
 		{"forbids nothing", "instrument m : V forbids ^rotr", dsl.CodeUnknownName, "did you mean rotor?"},
 	}, inFamily)

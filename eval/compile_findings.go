@@ -24,9 +24,26 @@ func (c *compiler) findings(st dsl.Stmt, block *dsl.Block) {
 		}
 	case *dsl.Block:
 		block = st
+		c.severities(st)
 	}
 	for _, s := range dsl.Body(st) {
 		c.findings(s, block)
+	}
+}
+
+// severities reports a second severity of one code.
+func (c *compiler) severities(block *dsl.Block) {
+	first := map[string]*dsl.SeverityIs{}
+	for _, st := range block.Body {
+		s, ok := st.(*dsl.SeverityIs)
+		if !ok {
+			continue
+		}
+		if before := first[s.Code.Text]; before != nil {
+			c.report(dsl.CodeDuplicateName, s.Range, "the severity of "+s.Code.Text+" stands twice", "leave one out", dsl.Related{Range: before.Range, Message: "the first is here"})
+			continue
+		}
+		first[s.Code.Text] = s
 	}
 }
 

@@ -15,6 +15,7 @@ func TestAcceptAndSeverityAreChecked(t *testing.T) {
 		`shop s "S" { severity unknown_name is error  accept unknown_name "House." }`:        "",
 		`kind k "K" { test t "T" { read x : V  accept unknown_name "Why not." } }`:           "",
 		`shop s "S" { severity unknown_nam is error }`:                                       "there is no finding unknown_nam; did you mean unknown_name?",
+		`shop s "S" { severity no_source is error severity no_source is hint }`:              "the severity of no_source stands twice; leave one out",
 		`shop s "S" { severity unknown_name is fatal }`:                                      "there is no severity fatal; write error, warning or hint",
 		`kind k "K" { severity unknown_name is error }`:                                      "how much a finding matters is a rule of a shop",
 		`kind k "K" { fault f "F" { accept unknown_name " " } }`:                             "this finding is accepted without a reason",

@@ -354,8 +354,8 @@ func (j *Job) instrument(name string) *instrument {
 }
 
 // Begin starts a pass, to which all belongs that is taken, skipped, done or noted until the next one. What comes before any Begin belongs to a pass as
-// found. It fails if the stage is none of the three, the day none of the calendar, or a condition or its meter unknown or of another kind. A Begin that
-// failed begins nothing, and what follows goes to the pass before: look at its error before taking readings.
+// found. It fails if the stage is none of the three, the day none of the calendar or before that of an earlier pass, or a condition or its meter unknown
+// or of another kind. A Begin that failed begins nothing, and what follows goes to the pass before: look at its error before taking readings.
 func (j *Job) Begin(p Round) error {
 	if !slices.Contains([]string{AsFound, InWork, AsLeft}, p.Stage) {
 		return fmt.Errorf("there is no pass %q: write %s, %s or %s", p.Stage, AsFound, InWork, AsLeft)
@@ -363,6 +363,11 @@ func (j *Job) Begin(p Round) error {
 	if p.On != "" {
 		if _, err := parseDay(p.On); err != nil {
 			return fmt.Errorf("%s is no day of the calendar: write year-month-day", p.On)
+		}
+		for _, before := range j.passes {
+			if before.On > p.On {
+				return fmt.Errorf("a pass %s on %s comes behind one %s on %s; put passes in the order in which they were made", p.Stage, p.On, before.Stage, before.On)
+			}
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(p.At)) {

@@ -458,3 +458,14 @@ shop dock "Dock" { limit field.current at most 2 A }
 		require.Equal(t, 9, diags[0].Range.Pos.Line, twice)
 	}
 }
+
+// TestPassesStandInTheirOrder: the last pass counts, so one with an earlier day behind it would be taken for what the unit was like in the end.
+func TestPassesStandInTheirOrder(t *testing.T) {
+	j, err := generatorBench().Open("generator_22")
+	require.NoError(t, err)
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsFound, On: "2026-03-05"}))
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.InWork}))
+	require.EqualError(t, j.Begin(eval.Round{Stage: eval.AsLeft, On: "2026-03-01"}),
+		"a pass as left on 2026-03-01 comes behind one as found on 2026-03-05; put passes in the order in which they were made")
+	require.NoError(t, j.Begin(eval.Round{Stage: eval.AsLeft, On: "2026-03-05"}))
+}
