@@ -77,7 +77,7 @@ func (t *Table) usual(c int) uint32 {
 }
 
 func (t *Table) lanesOf(c int, named uint32) lanes {
-	l := lanes{outcome: []int8{-1}, good: t.usual(c), rest: -1, rank: []int8{0}}
+	l := lanes{outcome: []int8{-1}, good: t.usual(c) & t.All[c], rest: -1, rank: []int8{0}}
 	if t.Combine != nil {
 		l.kind = t.Combine[c]
 	}

@@ -90,7 +90,7 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	if r.Most > 0 {
 		most = min(r.Most, mostRoots)
 	}
-	if most > rootFaults && len(r.alive) > rootFaults && (r.calledFor(t) || r.total0 < Unexplained*r.total) {
+	if most > rootFaults && len(r.alive) > rootFaults && (r.calledFor(t) || r.total0 < Unexplained*r.total || r.total == 0) {
 		r.Roots = most
 		t.enumerate(ev, r, r.Roots)
 	}
@@ -115,7 +115,7 @@ func (r *Ranking) use(t *Table) {
 		}
 	}
 	r.Faults = make([]Standing, n)
-	r.lived = nil
+	r.alive, r.lived = r.alive[:0], nil // of a table without faults nothing is revived
 }
 
 // gather finds the faults on which readings bear, and the tests that only a fault or a slip explains.
@@ -140,7 +140,7 @@ func (t *Table) gather(ev *Evidence, r *Ranking) {
 			continue
 		}
 		for k := range t.parts[i] {
-			if p := &t.parts[i][k]; ev.bears(p) {
+			if p := &t.parts[i][k]; slices.ContainsFunc(p.checks, func(c int) bool { return ev.read(t, c) }) {
 				r.live[p.fault/64] |= 1 << (p.fault % 64)
 			}
 		}
@@ -182,16 +182,6 @@ func (t *Table) revive(r *Ranking) {
 	}
 }
 
-// bears tells whether a reading that counts can tell of the fault.
-func (ev *Evidence) bears(p *part) bool {
-	for _, c := range p.checks {
-		if ev.Possible[c] != 0 {
-			return true
-		}
-	}
-	return false
-}
-
 // prior is the probability of a fault before any reading.
 func (t *Table) prior(f int) float64 {
 	switch p := t.Faults[f].Prior; {
@@ -225,7 +215,7 @@ func (r *Ranking) add(faults []int32, w, w0 float64) {
 		r.sum[f] += w
 		r.sum0[f] += w0
 	}
-	if w >= r.leastHeavy() {
+	if w > 0 && w >= r.leastHeavy() {
 		r.hold(faults, w, w0)
 	}
 }

@@ -76,7 +76,7 @@ func (t *Table) correct(all []float64, test int, k []float64) {
 
 // ratio0 is the likelihood ratio of one fault by the parts without slips of the tests that are not bad.
 func (t *Table) ratio0(ev *Evidence, r *Ranking, f int32) float64 {
-	if len(r.bad) == 0 {
+	if len(r.bad) == 0 && r.odds[f] > 0 { // odds are 0 if it always leads to another one
 		return r.a0[f] / r.odds[f]
 	}
 	product := 1.

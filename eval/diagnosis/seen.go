@@ -51,8 +51,8 @@ type digits struct {
 	of    [33]int32
 }
 
-// noWay spoils the number of the way: of what is not an outcome, or of one check of several on a value that was not read.
-const noWay = -1 << 24
+// noWay is for what is not an outcome, and for one check of several on a value that was not read.
+const noWay = -1
 
 // layWays numbers the ways in which each test can come out sharply. The ways of a value are its cells; of one with a single check also those outcomes that
 // belong to the good cell and to one of their own, and that it was not read.
@@ -112,7 +112,11 @@ func (t *Table) wayOf(ev *Evidence, i int) int32 {
 		if possible&(possible-1) != 0 || ev.Weights != nil && ev.Weights[d.check] != nil {
 			return noWay
 		}
-		way += d.of[bits.TrailingZeros32(possible)]
+		more := d.of[bits.TrailingZeros32(possible)]
+		if more < 0 {
+			return noWay
+		}
+		way += more
 	}
 	return way
 }

@@ -250,7 +250,7 @@ func (t *Table) Witness(ev *Evidence, r *Ranking, f int) int {
 func (t *Table) decided(ev *Evidence, i, f int) bool {
 	for _, s := range t.Faults[f].Shows {
 		for _, c := range s.Checks {
-			if p := ev.Possible[c]; t.testOf[c] == int32(i) && p != 0 && (p&t.usual(c) == 0 || p&^t.usual(c) == 0) {
+			if p := ev.Possible[c] & t.All[c]; t.testOf[c] == int32(i) && p != 0 && (p&t.usual(c) == 0 || p&^t.usual(c) == 0) {
 				return true
 			}
 		}
@@ -293,18 +293,21 @@ func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 // unread gives the faults on which no reading bears what their causes make of them: exactly, unless a fault has a cause on which no reading bears
 // beside another one.
 func (t *Table) unread(ev *Evidence, r *Ranking) {
-	if len(t.upward) == 0 {
-		return
+	for _, f := range slices.Backward(t.upward) {
+		t.ensue(ev, r, int(f))
 	}
 	for f := range t.causes {
-		if len(t.causes[f]) > 0 && !r.is[f] && t.prior(f) > 0 {
+		if len(t.Faults[f].Leads) == 0 {
 			t.ensue(ev, r, f)
 		}
 	}
 }
 
-// ensue works out the probability of a fault from those of its causes, which come before it if no reading bears on them either.
+// ensue works out the probability of a fault on which no reading bears from those of its causes, which come before it.
 func (t *Table) ensue(ev *Evidence, r *Ranking, f int) {
+	if len(t.causes[f]) == 0 || r.is[f] || t.prior(f) == 0 {
+		return
+	}
 	absent, absent0 := 1-t.prior(f), 1-t.prior(f)
 	spared, spared0 := 0., 0. // by the causes on which readings bear
 	t.every(ev, r, r.Roots, func(faults []int32, w, w0 float64) {
@@ -321,9 +324,6 @@ func (t *Table) ensue(ev *Evidence, r *Ranking, f int) {
 	for _, g := range t.causes[f] {
 		if r.is[g] {
 			continue
-		}
-		if len(t.causes[g]) > 0 && r.Faults[g].Probability == t.prior(int(g)) {
-			t.ensue(ev, r, int(g))
 		}
 		absent *= 1 - t.leadsTo(int(g), f)*r.Faults[g].Probability
 		absent0 *= 1 - t.leadsTo(int(g), f)*r.Faults[g].NoSlip
