@@ -4,14 +4,14 @@ package diagnosis
 // readings under it. It compares readings of the same tests, such as one reading with another in its place; by itself it says little. ev and r must be
 // those of Rank.
 func (t *Table) Agreement(ev *Evidence, r *Ranking) float64 {
-	sum := r.total0
+	sum := wide{r.total0, r.exponent}
 	for _, f := range r.alive {
-		sum *= 1 - t.prior(int(f))
+		sum.times(1 - t.prior(int(f)))
 	}
 	for _, s := range ev.tests {
 		if s.valid && s.p > 0 {
-			sum *= s.p
+			sum.times(s.p)
 		}
 	}
-	return sum
+	return sum.float()
 }

@@ -100,7 +100,8 @@ func (t *Table) pair0(ev *Evidence, r *Ranking, f, g int32) float64 {
 	return w0
 }
 
-// holdPairs keeps the sets to tell of. No pair weighs more than all sets with one of its faults.
+// holdPairs keeps the sets to tell of. No pair weighs more than all sets with one of its faults. What one of two weighs beside the other is worked out first:
+// both by themselves can come to more than a float64 holds.
 func (t *Table) holdPairs(ev *Evidence, r *Ranking, none, none0 float64) {
 	r.hot = r.hot[:0]
 	for _, f := range r.alive {
@@ -111,7 +112,7 @@ func (t *Table) holdPairs(ev *Evidence, r *Ranking, none, none0 float64) {
 	for i, f := range r.hot {
 		row := t.row(r.k, f)
 		for _, g := range r.hot[i+1:] {
-			if w := r.a[f] * r.a[g] * row[g]; w > r.best {
+			if w := r.a[f] * (r.a[g] * row[g]); w > r.best {
 				r.best = w
 			}
 		}
@@ -128,7 +129,7 @@ func (t *Table) holdPairs(ev *Evidence, r *Ranking, none, none0 float64) {
 	for i, f := range r.hot {
 		row := t.row(r.k, f)
 		for _, g := range r.hot[i+1:] {
-			if w := r.a[f] * r.a[g] * row[g]; w >= least {
+			if w := r.a[f] * (r.a[g] * row[g]); w >= least {
 				r.hold([]int32{f, g}, w, t.pair0(ev, r, f, g))
 			}
 		}

@@ -44,6 +44,7 @@ type Ranking struct {
 	ratios
 	total, total0 float64
 	best          float64
+	exponent      int // weights are 2^exponent times what is written
 	sum, sum0     []float64
 	heavy         []set     // those that weigh enough to be told of
 	hot           []int32   // the faults that weigh so much
@@ -84,7 +85,7 @@ func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	if r.ratioed {
 		t.compareAll(ev, r)
 	}
-	r.Roots = rootFaults
+	r.Roots, r.exponent = rootFaults, 0
 	t.enumerate(ev, r, r.Roots)
 	most := mostRoots
 	if r.Most > 0 {
@@ -194,8 +195,23 @@ func (t *Table) prior(f int) float64 {
 	}
 }
 
-// enumerate weighs all sets of up to so many roots.
+// enumerate weighs all sets of up to so many roots. What is out of the range of float64 that way is weighed test by test, in units that hold it.
 func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
+	t.weighAll(ev, r, roots)
+	if r.ratioed && !finite(r.total+r.total0) {
+		r.ratioed = false
+		t.weighAll(ev, r, roots)
+	}
+	for !finite(r.total) && r.exponent < largest*(len(t.Tests)+1) {
+		r.exponent += largest
+		t.weighAll(ev, r, roots)
+	}
+	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.leastHeavy() })
+}
+
+const largest = 512 // exponent of what one test can come to
+
+func (t *Table) weighAll(ev *Evidence, r *Ranking, roots int) {
 	r.heavy, r.total, r.total0, r.best = r.heavy[:0], 0, 0, 0
 	clear(r.sum)
 	clear(r.sum0)
@@ -204,7 +220,6 @@ func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	} else {
 		t.every(ev, r, roots, r.add)
 	}
-	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.leastHeavy() })
 }
 
 // add counts a set.
@@ -334,10 +349,11 @@ func (t *Table) relative(ev *Evidence, r *Ranking, faults []int32) (p, p0 float6
 func (r *Ranking) ratio(faults []int32) float64 {
 	p := 1.
 	for i, f := range faults {
-		p *= r.r[f]
+		beside := r.r[f] // of itself it may be as large as p
 		for _, g := range faults[:i] {
-			p *= r.k[int(f)*len(r.r)+int(g)]
+			beside *= r.k[int(f)*len(r.r)+int(g)]
 		}
+		p *= beside
 	}
 	return p
 }
@@ -362,7 +378,7 @@ func (t *Table) shareOne(faults []int32) bool {
 
 // product is relative, test by test. A test that is bad and on which none of the faults bears leaves nothing without a slip.
 func (t *Table) product(ev *Evidence, r *Ranking, faults []int32) (p, p0 float64) {
-	p, p0 = 1, r.z
+	all, all0 := wide{1, -r.exponent}, wide{r.z, -r.exponent}
 	left := len(r.bad)
 	for word := range (len(t.Tests) + 63) / 64 {
 		touched := uint64(0)
@@ -380,20 +396,20 @@ func (t *Table) product(ev *Evidence, r *Ranking, faults []int32) (p, p0 float64
 			if s.p == 0 {
 				scale = 1
 			}
-			p *= q / scale
+			all.times(q / scale)
 			if s.p0 > 0 {
-				p0 *= q0 / s.p0
+				all0.times(q0 / s.p0)
 			} else {
-				p0 *= q0 / scale
+				all0.times(q0 / scale)
 				left--
 			}
 		}
 	}
 	if left > 0 {
-		p0 = 0
+		all0.x = 0
 		if t.slip() == 0 {
-			p = 0
+			all.x = 0
 		}
 	}
-	return p, p0
+	return all.float(), all0.float()
 }

@@ -62,5 +62,5 @@ func (t *Table) Beyond(ev *Evidence, r *Ranking) float64 {
 	}
 	total := 0.
 	t.every(ev, r, r.Roots+1, func(_ []int32, w, _ float64) { total += w })
-	return 1 - r.total/total
+	return max(0, 1-r.total/total)
 }

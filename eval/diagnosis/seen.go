@@ -182,7 +182,7 @@ func (t *Table) weighTest(ev *Evidence, i int) {
 	slip := t.slip()
 	s.valid, s.whole, s.p0, s.misread, s.slip, s.base, s.zeros = false, true, 0, 1, slip, 1, 0
 	if ev.Repeats != nil {
-		for range ev.Repeats[i] - 1 {
+		for n := ev.Repeats[i]; n > 1 && s.slip > leastSlip; n-- {
 			s.slip *= slip
 		}
 	}
@@ -217,7 +217,7 @@ func (t *Table) slip() float64 {
 	case t.Slip < 0:
 		return 0
 	}
-	return t.Slip
+	return max(t.Slip, leastSlip)
 }
 
 // weighValue gives each cell of a value the least weight of the outcomes that make it up.

@@ -39,7 +39,7 @@ func (t *Table) within(set []int32, roots int) bool {
 func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
 	n := len(t.Faults)
 	kf, kg := t.row(r.k, f), t.row(r.k, g)
-	a, a0 := r.a[f]*r.a[g]*kf[g], 0.
+	a, a0 := r.a[f]*(r.a[g]*kf[g]), 0.
 	var kf0, kg0 []float64
 	all := r.allBad()
 	if all == 0 {
@@ -56,7 +56,7 @@ func (t *Table) triples(ev *Evidence, r *Ranking, f, g int32, others []int32) {
 			continue
 		}
 		set[2] = h
-		w, w0 := a*r.a[h]*kf[h]*kg[h], 0.
+		w, w0 := a*(r.a[h]*kf[h]*kg[h]), 0.
 		if all == 0 {
 			w0 = a0 * r.a0[h] * kf0[h] * kg0[h]
 		}
