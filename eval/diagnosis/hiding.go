@@ -190,8 +190,9 @@ func (t *Table) hideBehind(ev *Evidence, r *Ranking, g int32) {
 	row, sharing, hidden := t.row(r.k, g), t.sharing[g], r.hidden[:0]
 	for word, doubted := range r.doubted {
 		for doubted &= sharing[word]; doubted != 0; doubted &= doubted - 1 {
-			if f := 64*word + bits.TrailingZeros64(doubted); !r.ratioed || row[f] >= hiding {
-				hidden = append(hidden, int32(f))
+			f := int32(64*word + bits.TrailingZeros64(doubted))
+			if r.ratioed && row[f] >= hiding || !r.ratioed && t.couldHide(ev, r, g, f) {
+				hidden = append(hidden, f)
 			}
 		}
 	}
@@ -213,6 +214,12 @@ func (t *Table) hideBehind(ev *Evidence, r *Ranking, g int32) {
 			besides[f] += weight
 		}
 	}
+}
+
+// couldHide tells whether the readings are so much likelier with both of two faults than either makes them. Without slips one may be impossible by itself:
+// that says nothing against it.
+func (t *Table) couldHide(ev *Evidence, r *Ranking, g, f int32) bool {
+	return !(t.given(ev, r, f, []int32{g}) < hiding*t.given(ev, r, f, nil))
 }
 
 // givenWith is the likelihood ratio of a fault beside the faults of a story and another one.

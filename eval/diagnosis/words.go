@@ -342,7 +342,8 @@ func (t *Table) leadsTo(cause, f int) float64 {
 	return 1 - absent
 }
 
-// A Union is what the readings say of at least one of some faults being there, as those of one remedy. ev and r must be those of Rank.
+// Union is what the readings say of at least one of some faults being there, as those of one remedy. Faults on which no reading
+// bears add nothing to its probability. Its factor is the largest of those that give it its status. ev and r must be those of Rank.
 func (t *Table) Union(ev *Evidence, r *Ranking, faults []int32) Standing {
 	u := Standing{Status: NotExamined, Factor: 1}
 	w, w0 := 0., 0.
@@ -360,14 +361,14 @@ func (t *Table) Union(ev *Evidence, r *Ranking, faults []int32) Standing {
 	told, rank := false, func(s Status) int {
 		return slices.Index([]Status{RuledOut, NotExamined, Possible, Suspected, Shown}, s)
 	}
-	first := true
-	for _, f := range faults {
+	for i, f := range faults {
 		told = told || r.toldOf(f)
-		if s := r.Faults[f].Status; first || rank(s) > rank(u.Status) {
-			u.Status = s
-			u.Factor = max(u.Factor, r.Faults[f].Factor)
+		switch s := r.Faults[f]; {
+		case i == 0 || rank(s.Status) > rank(u.Status):
+			u.Status, u.Factor = s.Status, s.Factor
+		case s.Status == u.Status:
+			u.Factor = max(u.Factor, s.Factor)
 		}
-		first = false
 	}
 	if told && u.NoSlip >= sure && u.Probability >= likely && r.NoSlip >= Unexplained {
 		u.Status = Shown
