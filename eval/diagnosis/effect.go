@@ -16,7 +16,7 @@ const (
 	maxCells      = 1024    // of one value; beyond, its checks are taken as read apart
 	fewPositions  = 4       // of which a fault can be at several
 	maxPlacements = 4096    // of a fault whose positions in one test are not known
-	mostFew       = 1 << 14 // of three or four faults that are remembered, for one value
+	mostFew       = 1 << 16 // figures of three or four faults that are remembered, for one value
 )
 
 // A Test is what one performance reads. Its checks share one slip: a misread meter spoils them together.

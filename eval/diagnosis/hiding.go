@@ -112,12 +112,12 @@ func (t *Table) crowd(ev *Evidence, r *Ranking, k, test int) {
 	if !ev.tests[test].valid {
 		return
 	}
-	n, story := len(t.Faults), r.Stories[k].Faults
+	n, story, at := len(t.Faults), r.Stories[k].Faults, t.partOf[test]
 	for _, f := range t.bearers[test] {
 		switch {
 		case r.tells(k, f):
 		case len(story) == 2:
-			r.givens[k*n+int(f)] *= t.together(ev, test, [3]int32{f, story[0], story[1]}).k
+			r.givens[k*n+int(f)] *= t.together(ev, test, at[f], at[story[0]], at[story[1]]).k
 		case r.is[f]:
 			r.givens[k*n+int(f)] = t.given(ev, r, f, story)
 		}
@@ -238,9 +238,10 @@ func (t *Table) givenWith(ev *Evidence, r *Ranking, k int, f, other int32) float
 			if !ev.tests[i].valid {
 				continue
 			}
+			at := t.partOf[i]
 			for _, g := range r.Stories[k].Faults {
-				if t.partOf[i][g] >= 0 {
-					ratio *= t.together(ev, i, [3]int32{f, other, g}).k
+				if at[g] >= 0 {
+					ratio *= t.together(ev, i, at[f], at[other], at[g]).k
 				}
 			}
 		}
@@ -292,10 +293,10 @@ func (t *Table) shift(ev *Evidence, r *Ranking, i int, f int32, set []int32) flo
 	if !r.ratioed {
 		return t.shifts(ev, i, f, set)
 	}
-	var others [2]int
+	var others [2]int16
 	n := 0
 	for _, g := range set {
-		if j := int(t.partOf[i][g]); j >= 0 && g != f {
+		if j := t.partOf[i][g]; j >= 0 && g != f {
 			if n == len(others) {
 				return t.shifts(ev, i, f, set)
 			}
@@ -303,18 +304,15 @@ func (t *Table) shift(ev *Evidence, r *Ranking, i int, f int32, set []int32) flo
 			n++
 		}
 	}
-	s, k := ev.tests[i], int(t.partOf[i][f])
-	switch n {
-	case 0:
-		return s.r[k]
-	case 1:
-		return s.r[k] * s.k[pairOf(k, others[0])]
+	s, k := ev.tests[i], t.partOf[i][f]
+	ratio := s.r[k]
+	for _, j := range others[:n] {
+		ratio *= s.k[pairOf(int(k), int(j))]
 	}
-	three := t.threeOf(ev, i)
-	if three == nil {
-		return t.shifts(ev, i, f, set)
+	if n == 2 {
+		ratio *= t.together(ev, i, k, others[0], others[1]).k
 	}
-	return s.r[k] * s.k[pairOf(k, others[0])] * s.k[pairOf(k, others[1])] * three[tripleOf(k, others[0], others[1])].k
+	return ratio
 }
 
 // shifts is how much a test changes the odds of a fault, given the other faults of a set.

@@ -134,7 +134,7 @@ func (v *value) several(acts []act, value int32) []float64 {
 		if v.few == nil {
 			v.few = map[[4]int32][]float64{}
 		}
-		if len(v.few) < mostFew {
+		if len(v.few)*v.cells < mostFew {
 			v.few[key] = cells
 		}
 	}

@@ -24,6 +24,7 @@ type ranks struct {
 	bearing   [][]uint64               // the same as bits
 	digits    [][]digits               // per test, of its checks
 	known     [][]atomic.Pointer[seen] // per test and way in which it can come out; nil if there are too many
+	figures   *atomic.Int64            // how many are remembered in known
 	touching  [][]uint64               // per fault, the tests on which it bears
 	sharing   [][]uint64               // per fault, the others that bear on one of its tests
 	upward    []int32                  // all faults that cause others, after those that they cause

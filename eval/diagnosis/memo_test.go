@@ -58,3 +58,45 @@ func TestRankingIsOfItsEvidence(t *testing.T) {
 		}
 	})
 }
+
+// A test of many faults that comes out in all its ways: what is remembered has an end, and nobody sees where.
+func TestWhatIsRememberedHasAnEnd(t *testing.T) {
+	table := func() *Table {
+		tab := &Table{Tests: []Test{{}}}
+		for c := range 7 {
+			tab.All, tab.Good = append(tab.All, 3), append(tab.Good, 1)
+			tab.Tests[0].Values = append(tab.Tests[0].Values, []int{c})
+		}
+		for f := range 80 {
+			tab.Faults = append(tab.Faults, Fault{Group: f, Shows: []Show{{Checks: []int{f % 7}, Outcomes: 2, Strength: .3 + .005*float64(f)}}})
+		}
+		tab.Prepare()
+		return tab
+	}
+	used, ev, r := table(), &Evidence{Possible: make([]uint32, 7)}, &Ranking{Most: 2}
+	const ways = 3 * 3 * 3 * 3 * 3 * 3 * 3
+	for way := range ways {
+		for c := range ev.Possible {
+			ev.Possible[c] = uint32(way % 3)
+			way /= 3
+		}
+		used.weigh(ev)
+	}
+	known, figures := 0, 0
+	for i := range used.known[0] {
+		if s := used.known[0][i].Load(); s != nil {
+			known++
+			figures += len(s.room)
+		}
+	}
+	require.Less(t, known, ways)
+	require.Less(t, figures, mostFigures+figuresOf(80))
+	require.Greater(t, figures, mostFigures/2)
+	for _, possible := range [][]uint32{{1, 1, 1, 1, 1, 1, 1}, {2, 1, 2, 1, 0, 1, 2}, {2, 2, 2, 2, 2, 2, 2}} {
+		ev.Possible = possible
+		used.Rank(ev, r)
+		fresh, again, want := table(), &Evidence{Possible: possible}, &Ranking{Most: 2}
+		fresh.Rank(again, want)
+		require.Equal(t, want.Faults, r.Faults)
+	}
+}

@@ -37,7 +37,7 @@ type together struct{ k, k0 float64 }
 
 // use makes room for the figures of so many parts.
 func (s *seen) use(parts, words int) {
-	pairs := parts * (parts - 1) / 2
+	pairs := pairsOf(parts)
 	s.room, s.speaks = resized(s.room, 2*parts+3*pairs), cleared(s.speaks, 2*words)
 	rest := s.room
 	next := func(n int) []float64 {
@@ -89,7 +89,7 @@ const mostTold = 16
 // threeOf compares the ratio of each three parts together to what each two of them make of it; nil if that is not remembered.
 func (t *Table) threeOf(ev *Evidence, i int) []together {
 	s := ev.tests[i]
-	if s.three == nil || len(s.r) > mostTold {
+	if s.three == nil {
 		return nil
 	}
 	if three := s.three.Load(); three != nil {
@@ -117,14 +117,15 @@ func (t *Table) compareThree(ev *Evidence, i, f, g, h int) together {
 	}
 }
 
-// together is what three faults make of a test beyond what each two of them do.
-func (t *Table) together(ev *Evidence, i int, set [3]int32) together {
-	at := t.partOf[i]
-	f, g, h := int(at[set[0]]), int(at[set[1]]), int(at[set[2]])
+// together is what three parts make of a test beyond what each two of them do.
+func (t *Table) together(ev *Evidence, i int, f, g, h int16) together {
+	f, g = min(f, g), max(f, g)
+	g, h = min(g, h), max(g, h)
+	f, g = min(f, g), max(f, g) // in order, so that it is the same to the bit whether it was remembered or not
 	if three := t.threeOf(ev, i); three != nil {
-		return three[tripleOf(f, g, h)]
+		return three[tripleOf(int(f), int(g), int(h))]
 	}
-	return t.compareThree(ev, i, f, g, h)
+	return t.compareThree(ev, i, int(f), int(g), int(h))
 }
 
 // under is the likelihood of a test under a set of faults compared with that under none, from what is remembered of it if few of them bear on it.
@@ -151,17 +152,17 @@ func (t *Table) under(ev *Evidence, r *Ranking, i int, set []int32) float64 {
 	return p / s.p
 }
 
+// pairsOf so many parts.
+func pairsOf(parts int) int { return parts * (parts - 1) / 2 }
+
 // pairOf numbers two parts of a test.
 func pairOf(f, g int) int {
 	less, more := min(f, g), max(f, g)
-	return more*(more-1)/2 + less
+	return pairsOf(more) + less
 }
 
-// tripleOf numbers three parts of a test.
+// tripleOf numbers three parts of a test, f < g < h.
 func tripleOf(f, g, h int) int {
-	f, g = min(f, g), max(f, g)
-	g, h = min(g, h), max(g, h)
-	f, g = min(f, g), max(f, g)
 	return h*(h-1)*(h-2)/6 + g*(g-1)/2 + f
 }
 

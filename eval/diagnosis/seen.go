@@ -29,7 +29,7 @@ type seen struct {
 	r0, k0 []float64                   // as r and k, of the parts without slips
 	q0     []float64                   // per two parts: the ratio of both together without slips
 	room   []float64                   // for all these figures
-	three  *atomic.Pointer[[]together] // what each three parts do, if the test is remembered
+	three  *atomic.Pointer[[]together] // what each three parts do, if the test is remembered and has not too many
 }
 
 // weighed is a value with its evidence.
@@ -42,8 +42,10 @@ type weighed struct {
 	mean    float64 // likelihood if it was misread
 }
 
-// mostWays of one test are remembered.
-const mostWays = 4096
+const (
+	mostWays    = 4096    // of one test are remembered
+	mostFigures = 1 << 22 // of one table are remembered, about; what comes then is worked out each time
+)
 
 // digits of the number of the way in which a test came out sharply: what each outcome of a check adds to it, and last that the check was not read.
 type digits struct {
@@ -57,7 +59,7 @@ const noWay = -1
 // layWays numbers the ways in which each test can come out sharply. The ways of a value are its cells; of one with a single check also those outcomes that
 // belong to the good cell and to one of their own, and that it was not read.
 func (t *Table) layWays() {
-	t.digits, t.known = make([][]digits, len(t.Tests)), make([][]atomic.Pointer[seen], len(t.Tests))
+	t.digits, t.known, t.figures = make([][]digits, len(t.Tests)), make([][]atomic.Pointer[seen], len(t.Tests)), new(atomic.Int64)
 	for i := range t.Tests {
 		ways := 1
 		for _, v := range t.valuesOf(i) {
@@ -147,20 +149,31 @@ func (t *Table) weigh(ev *Evidence) {
 			}
 		}
 		t.weighTest(ev, i)
-		if way >= 0 {
-			ev.tests[i] = ev.room[i].keep()
+		remember := way >= 0 && t.figures.Load() < mostFigures
+		if remember {
+			t.figures.Add(int64(figuresOf(len(t.parts[i]))))
+			ev.tests[i] = ev.room[i].keep(len(t.parts[i]))
 		}
 		if t.slip() > 0 && ev.tests[i].valid {
 			t.compare(ev, i)
 		}
-		if way >= 0 {
+		if remember {
 			t.known[i][way].Store(ev.tests[i])
 		}
 	}
 }
 
-// keep makes a copy to remember.
-func (s *seen) keep() *seen {
+// figuresOf is how many figures are remembered of a test of so many parts, with what there is besides.
+func figuresOf(parts int) int {
+	n := 64 + 2*parts + 3*pairsOf(parts)
+	if parts <= mostTold {
+		n += 2 * parts * (parts - 1) * (parts - 2) / 6
+	}
+	return n
+}
+
+// keep makes a copy to remember, of so many parts.
+func (s *seen) keep(parts int) *seen {
 	kept := *s
 	kept.values = slices.Clone(s.values)
 	for k := range kept.values {
@@ -170,8 +183,10 @@ func (s *seen) keep() *seen {
 			w.lambda = slices.Clone(w.lambda)
 		}
 	}
-	kept.room, kept.speaks, kept.three = nil, nil, new(atomic.Pointer[[]together])
-	kept.r, kept.k, kept.r0, kept.k0, kept.q0 = nil, nil, nil, nil, nil
+	kept.room, kept.speaks = nil, nil
+	if parts <= mostTold {
+		kept.three = new(atomic.Pointer[[]together])
+	}
 	return &kept
 }
 

@@ -92,7 +92,8 @@ func (t *Table) correction(ev *Evidence, set [3]int32) (x, x0 float64) {
 			if !ev.tests[i].valid {
 				continue
 			}
-			all := t.together(ev, i, set)
+			at := t.partOf[i]
+			all := t.together(ev, i, at[set[0]], at[set[1]], at[set[2]])
 			x *= all.k
 			if ev.tests[i].p0 > 0 {
 				x0 *= all.k0
