@@ -53,8 +53,12 @@ type digits struct {
 	of    [33]int32
 }
 
-// noWay is for what is not an outcome, and for one check of several on a value that was not read.
-const noWay = -1
+// noWay spoils the number of the way: of what is not an outcome, or of one check of several on a value that was not read. An int32 holds the
+// sum of as many as there may be checks.
+const (
+	noWay      = -1 << 24
+	mostChecks = 127
+)
 
 // layWays numbers the ways in which each test can come out sharply. The ways of a value are its cells; of one with a single check also those outcomes that
 // belong to the good cell and to one of their own, and that it was not read.
@@ -93,7 +97,7 @@ func (t *Table) layWays() {
 				break
 			}
 		}
-		if ways <= mostWays {
+		if ways <= mostWays && len(t.digits[i]) <= mostChecks {
 			t.known[i] = make([]atomic.Pointer[seen], ways)
 		}
 	}
@@ -114,11 +118,7 @@ func (t *Table) wayOf(ev *Evidence, i int) int32 {
 		if possible&(possible-1) != 0 || ev.Weights != nil && ev.Weights[d.check] != nil {
 			return noWay
 		}
-		more := d.of[bits.TrailingZeros32(possible)]
-		if more < 0 {
-			return noWay
-		}
-		way += more
+		way += d.of[bits.TrailingZeros32(possible)]
 	}
 	return way
 }

@@ -250,7 +250,11 @@ func (t *Table) Witness(ev *Evidence, r *Ranking, f int) int {
 func (t *Table) decided(ev *Evidence, i, f int) bool {
 	for _, s := range t.Faults[f].Shows {
 		for _, c := range s.Checks {
-			if p := ev.Possible[c] & t.All[c]; t.testOf[c] == int32(i) && p != 0 && (p&t.usual(c) == 0 || p&^t.usual(c) == 0) {
+			if t.testOf[c] != int32(i) {
+				continue
+			}
+			p := ev.Possible[c] & t.All[c]
+			if good := p & t.usual(c); p != 0 && (good == 0 || good == p) {
 				return true
 			}
 		}
@@ -293,6 +297,9 @@ func (t *Table) findOdds(ev *Evidence, r *Ranking) {
 // unread gives the faults on which no reading bears what their causes make of them: exactly, unless a fault has a cause on which no reading bears
 // beside another one.
 func (t *Table) unread(ev *Evidence, r *Ranking) {
+	if len(t.upward) == 0 {
+		return
+	}
 	for _, f := range slices.Backward(t.upward) {
 		t.ensue(ev, r, int(f))
 	}
