@@ -88,14 +88,14 @@ func (t *Table) test(ev *Evidence, i int, set []int32) (p, p0 float64) {
 	return p0 + s.misread, p0
 }
 
-// placed is the mean over all placements.
+// placed is the mean over all placements. Each takes the room of the one before behind acts: that was weighed by then.
 func (t *Table) placed(ev *Evidence, i int, parts []*part, acts []act) float64 {
 	if len(parts) == 0 {
 		return t.joint(ev, i, acts)
 	}
 	sum := 0.
 	for _, placement := range parts[0].placements {
-		sum += t.placed(ev, i, parts[1:], append(acts[:len(acts):len(acts)], placement...))
+		sum += t.placed(ev, i, parts[1:], append(acts, placement...))
 	}
 	return sum / float64(len(parts[0].placements))
 }
