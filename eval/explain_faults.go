@@ -126,10 +126,7 @@ func (x *explainer) compared(f Fault, with, without []Fault) string {
 // reasons compares the best set with the fault to the best without it.
 func (f Fault) reasons() (with, without []Fault, reasons []diagnosis.Reason, ok bool) {
 	r, ev := f.p.ranking()
-	l := f.p.state().ranked
-	l.mu.Lock()
 	w, o, _, reasons, ok := f.p.v.program.table.Reasons(ev, r, f.i)
-	l.mu.Unlock()
 	for _, k := range w {
 		with = append(with, Fault{f.p, int(k)})
 	}
@@ -212,10 +209,7 @@ func (x *explainer) ruledOut(f Fault) []string {
 		return []string{fmt.Sprintf("it always shows %s %s, which is %s", c.Name(), x.wanted(f, c), strings.Join(c.Outcomes(), " or "))}
 	}
 	r, ev := x.p.ranking()
-	l := x.s.ranked
-	l.mu.Lock()
 	t := x.v.program.table.Witness(ev, r, f.i)
-	l.mu.Unlock()
 	if t < 0 {
 		return nil
 	}

@@ -27,7 +27,7 @@ func (p PassVerdict) ranking() (*diagnosis.Ranking, *diagnosis.Evidence) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if !l.done {
-		if !s.glanced() && slices.Contains(s.depths, byReading) {
+		if slices.Contains(s.depths, byReading) {
 			p.spelled()
 		}
 		p.v.program.weigh(s, l)
@@ -195,9 +195,6 @@ func (f Fault) OneOf() bool {
 // union is what the readings say of one of several faults being there.
 func (p PassVerdict) union(faults []int32) diagnosis.Standing {
 	r, ev := p.ranking()
-	l := p.state().ranked
-	l.mu.Lock()
-	defer l.mu.Unlock()
 	return p.v.program.table.Union(ev, r, faults)
 }
 

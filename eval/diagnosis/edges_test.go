@@ -219,6 +219,23 @@ func TestTableIsSafeForConcurrentUse(t *testing.T) {
 	}
 }
 
+// TestRankingIsReadByMany: once it is made, many goroutines may ask the table of one ranking.
+func TestRankingIsReadByMany(t *testing.T) {
+	rng := rand.New(rand.NewPCG(23, 24))
+	for range 50 {
+		table, ev, r := edgeTable(rng), &Evidence{}, &Ranking{}
+		edgeEvidence(rng, table, ev)
+		table.Rank(ev, r)
+		var wg sync.WaitGroup
+		got := make([]string, 4)
+		for g := range got {
+			wg.Go(func() { got[g] = said(table, ev, r) })
+		}
+		wg.Wait()
+		require.Equal(t, slices.Repeat(got[:1], len(got)), got)
+	}
+}
+
 // TestUnionOfOne: a union of one fault says what is said of the fault, and the order of several does not matter.
 func TestUnionOfOne(t *testing.T) {
 	rng := rand.New(rand.NewPCG(17, 18))

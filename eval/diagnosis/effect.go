@@ -35,7 +35,7 @@ const (
 
 // A Lead says that a fault causes another one.
 type Lead struct {
-	To       int     // the other fault
+	To       int     // the other fault, which leads back to this one in no way
 	Strength float64 // the probability of the other, given this one
 }
 

@@ -71,7 +71,7 @@ type Table struct {
 	Tests     []Test        // what is read together; nil: every check is a test of its own
 	Combine   []Combination // per check; nil: Opposing
 	Otherwise []int8        // per check, the outcome of all that no other names, -1 without; nil: none
-	Slip      float64       // probability that a performance of a test is a slip; 0 stands for DefaultSlip, below 0 for none
+	Slip      float64       // probability that a performance of a test is a slip, below 1; 0 stands for DefaultSlip, below 0 for none
 
 	ranks
 
@@ -117,7 +117,10 @@ const (
 	many    = -2
 )
 
-// Prepare builds the lookup tables. It must be called once before Judge.
+// Prepare builds the lookup tables. It must be called once, before anything else is asked of the table. The table must make sense: All, Good, and those of
+// Usual, Combine and Otherwise that are not nil have one entry for each check; checks and faults that others name exist; a check is read by one test at
+// most, and one that no test reads tells nothing to Rank; probabilities are from 0 to 1, priors below 1; no fault leads to itself, over others or not.
+// What it makes of a table that does not is not said: it may panic.
 func (t *Table) Prepare() {
 	t.maskers = make([][]masker, len(t.Good))
 	t.touched = make([][]int32, len(t.Good))
@@ -227,11 +230,12 @@ func appendNew(list []int32, f int32) []int32 {
 	return append(list, f)
 }
 
-// Evidence is what was read: per check the set of outcomes that are still possible, none for a check that was not read or is not valid.
+// Evidence is what was read: per check the set of outcomes that are still possible, none for a check that was not read or is not valid. Outcomes that a
+// check does not have count for nothing.
 type Evidence struct {
 	Possible []uint32
-	Weights  [][]float64 // per check and outcome, from 0 to 1, how well the reading agrees with it; nil: 1 for what is possible, else 0
-	Repeats  []int       // per test, how many performances agree; nil: one each
+	Weights  [][]float64 // per check and outcome, from 0 to 1, how well the reading agrees with it, 1 for what is possible; nil: that, and 0 for the others
+	Repeats  []int       // per test, how many performances agree, 0 as 1; nil: one each
 
 	table *Table // whose tests these are
 	tests []*seen

@@ -1,6 +1,7 @@
 package diagnosis
 
 import (
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -98,5 +99,23 @@ func TestWhatIsRememberedHasAnEnd(t *testing.T) {
 		fresh, again, want := table(), &Evidence{Possible: possible}, &Ranking{Most: 2}
 		fresh.Rank(again, want)
 		require.Equal(t, want.Faults, r.Faults)
+	}
+}
+
+// TestRankAllocatesNothing once all has been used: sharp readings, soft ones and repeated ones, of faults of known and unknown positions, with masks and rows
+// of two.
+func TestRankAllocatesNothing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(21, 22))
+	for range 200 {
+		drawn := randomTable(rng, 2+rng.IntN(20), 3+rng.IntN(20))
+		for f := range drawn.Faults {
+			drawn.Faults[f].Leads = nil
+		}
+		table := &Table{All: drawn.All, Good: drawn.Good, Faults: drawn.Faults, Tests: drawn.Tests, Combine: drawn.Combine, Otherwise: drawn.Otherwise}
+		table.Prepare()
+		ev, r := &Evidence{}, &Ranking{}
+		edgeEvidence(rng, table, ev)
+		table.Rank(ev, r)
+		require.Zero(t, testing.AllocsPerRun(5, func() { table.Rank(ev, r) }))
 	}
 }

@@ -60,7 +60,7 @@ func (t *Table) layTests() {
 	t.partOf = make([][]int16, len(t.Tests))
 	t.touching = make([][]uint64, len(t.Faults))
 	for f := range t.Faults {
-		t.touching[f] = make([]uint64, (len(t.Tests)+63)/64)
+		t.touching[f] = make([]uint64, wordsOf(len(t.Tests)))
 	}
 	for i := range t.Tests {
 		t.partOf[i] = make([]int16, len(t.Faults))

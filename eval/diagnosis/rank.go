@@ -18,7 +18,8 @@ const (
 const Unexplained = 1. / 20
 
 // A Ranking holds the probabilities of faults given the readings: exact for sets of up to Roots faults that nothing in the set causes, together with
-// their consequences, up to two more than Roots in all. Faults on which no reading bears keep their prior.
+// their consequences, up to two more than Roots in all. Faults on which no reading bears keep their prior, or what their causes make of it. Readings that
+// contradict each other, without slips, leave every fault as it was before, no story, and NoSlip at 0. The next Rank writes over Faults and Stories.
 type Ranking struct {
 	Faults  []Standing
 	Stories []Story // those that weigh at least a twentieth of the best set, heaviest first
@@ -64,7 +65,7 @@ type Standing struct {
 	Status      Status
 	Probability float64 // given the readings
 	NoSlip      float64 // given the readings, and that none of them is a slip
-	Factor      float64 // how much the readings favour it over its absence, within the stories; 1 if nothing tells of it
+	Factor      float64 // how much the readings favour it over its absence, within the stories; 1 if nothing tells of it, infinite if no story is without it
 }
 
 // set is some faults that are there together, with its weight and the part of it without slips.
@@ -77,7 +78,8 @@ type set struct {
 func (s *set) faults() []int32 { return s.room[:s.n] }
 
 // Rank works out the probabilities of all faults. It does not allocate once ranking and evidence have been used for the table before, unless the
-// readings come out in a new way or call for three faults at once. Evidence and ranking belong to one goroutine.
+// readings come out in a new way or faults cause others. Evidence and ranking belong to one goroutine while it runs; after it, everything that takes them
+// both only reads them.
 func (t *Table) Rank(ev *Evidence, r *Ranking) {
 	t.weigh(ev)
 	t.gather(ev, r)
@@ -209,7 +211,7 @@ func (t *Table) enumerate(ev *Evidence, r *Ranking, roots int) {
 	r.heavy = slices.DeleteFunc(r.heavy, func(s set) bool { return s.w < r.leastHeavy() })
 }
 
-const largest = 512 // exponent of what one test can come to
+const largest = 512 // exponent of what one test can come to, and of what the odds of a set can
 
 func (t *Table) weighAll(ev *Evidence, r *Ranking, roots int) {
 	r.heavy, r.total, r.total0, r.best = r.heavy[:0], 0, 0, 0
@@ -380,7 +382,7 @@ func (t *Table) shareOne(faults []int32) bool {
 func (t *Table) product(ev *Evidence, r *Ranking, faults []int32) (p, p0 float64) {
 	all, all0 := wide{1, -r.exponent}, wide{r.z, -r.exponent}
 	left := len(r.bad)
-	for word := range (len(t.Tests) + 63) / 64 {
+	for word := range wordsOf(len(t.Tests)) {
 		touched := uint64(0)
 		for _, f := range faults {
 			touched |= t.touching[f][word]

@@ -15,8 +15,12 @@ type Reason struct {
 }
 
 // Reasons compares the best set with a fault to the best set without it, test by test, the weightiest first. All weights and the prior, in decibans, add
-// up to how much likelier the first set is. ev and r must be those of Rank. It is false if the fault was not examined.
+// up to how much likelier the first set is; without slips that can be infinitely so. ev and r must be those of Rank. It is false if no reading bears on the
+// fault, or if the readings contradict each other.
 func (t *Table) Reasons(ev *Evidence, r *Ranking, fault int) (with, without []int32, prior float64, reasons []Reason, ok bool) {
+	if r.total <= 0 {
+		return nil, nil, 0, nil, false
+	}
 	f := int32(fault)
 	best, other := -1., -1.
 	t.every(ev, r, r.Roots, func(set []int32, w, _ float64) {
