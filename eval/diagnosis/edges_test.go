@@ -12,6 +12,14 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// rounds are fewer where time matters.
+func rounds(n int) int {
+	if testing.Short() {
+		return n / 5
+	}
+	return n
+}
+
 // edgeTable draws a table that uses what the fields of a table allow: several good outcomes, some of them named, faults that show nothing or are not there
 // at all, what is certain and what is excluded, checks in no test, no tests or one for each check, and slips of any size or none.
 func edgeTable(rng *rand.Rand) *Table {
@@ -129,7 +137,7 @@ func said(t *Table, ev *Evidence, r *Ranking) string {
 // TestUsedAndFreshSayTheSame: tables, an evidence and a ranking that go through several tables and readings say to the bit what new ones do.
 func TestUsedAndFreshSayTheSame(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 12))
-	for range 300 {
+	for range rounds(300) {
 		tables := []*Table{edgeTable(rng), edgeTable(rng), edgeTable(rng)}
 		ev, r := &Evidence{}, &Ranking{}
 		for range 12 {
@@ -151,7 +159,7 @@ func TestRankingSaysNumbers(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 14))
 	share := func(x float64) bool { return x >= 0 && x <= 1+tolerance }
 	contradictory := 0
-	for range 4000 {
+	for range rounds(4000) {
 		table, ev, r := edgeTable(rng), &Evidence{}, &Ranking{Most: rng.IntN(4)}
 		edgeEvidence(rng, table, ev)
 		table.Rank(ev, r)
@@ -185,7 +193,69 @@ func TestRankingSaysNumbers(t *testing.T) {
 			require.Equal(t, -1., table.Slip)
 		}
 	}
-	require.Greater(t, contradictory, 20)
+	require.Greater(t, contradictory, rounds(20))
+}
+
+// TestEdgesByDefinition holds rankings of such tables against the slow definitions of what they say.
+func TestEdgesByDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(25, 26))
+	examined := 0
+	for range rounds(3000) {
+		table, ev, r := edgeTable(rng), &Evidence{}, &Ranking{Most: rng.IntN(4)}
+		edgeEvidence(rng, table, ev)
+		table.Rank(ev, r)
+		if r.total == 0 {
+			continue
+		}
+		requireEnumerated(t, table, ev, r)
+		if table.Slip < 0 {
+			continue // without faults the readings may be impossible: there are no ratios to compare
+		}
+		requireFactors(t, table, ev, r)
+		requireAtOdds(t, table, ev, r)
+		examined++
+	}
+	require.Greater(t, examined, rounds(1000))
+}
+
+// TestManyFaultsAndTests: of more than 64 faults and tests, which take several words of bits, sets weigh together what they weigh test by test.
+func TestManyFaultsAndTests(t *testing.T) {
+	rng := rand.New(rand.NewPCG(27, 28))
+	three := 0
+	for range 8 {
+		table := randomTable(rng, 66+rng.IntN(70), 200+rng.IntN(100))
+		for f := range table.Faults {
+			table.Faults[f].Leads = nil
+		}
+		*table = Table{All: table.All, Good: table.Good, Faults: table.Faults, Tests: table.Tests, Combine: table.Combine, Otherwise: table.Otherwise}
+		table.Prepare()
+		require.Greater(t, len(table.Tests), 64)
+		ev := &Evidence{Possible: slices.Clone(table.Good)}
+		for range 3 { // of two faults or three, and slips
+			for _, s := range table.Faults[rng.IntN(len(table.Faults))].Shows {
+				ev.Possible[s.Checks[0]] = s.Outcomes
+			}
+		}
+		r := &Ranking{}
+		table.Rank(ev, r)
+		sum, total := make([]float64, len(table.Faults)), 0.
+		r.ratioed = false
+		table.every(ev, r, r.Roots, func(set []int32, w, _ float64) {
+			total += w
+			for _, f := range set {
+				sum[f] += w
+			}
+		})
+		r.ratioed = true
+		three += r.Roots - rootFaults
+		require.InEpsilon(t, total, r.total, 1e-9)
+		for _, f := range r.alive {
+			require.InEpsilon(t, sum[f]/total, r.Faults[f].Probability, 1e-9)
+		}
+		requireFactors(t, table, ev, r)
+		requireAtOdds(t, table, ev, r)
+	}
+	require.Positive(t, three, "none called for three faults")
 }
 
 // TestTableIsSafeForConcurrentUse: many goroutines that rank on one table say what one says.
@@ -239,7 +309,7 @@ func TestRankingIsReadByMany(t *testing.T) {
 // TestUnionOfOne: a union of one fault says what is said of the fault, and the order of several does not matter.
 func TestUnionOfOne(t *testing.T) {
 	rng := rand.New(rand.NewPCG(17, 18))
-	for range 1000 {
+	for range rounds(1000) {
 		table, ev, r := edgeTable(rng), &Evidence{}, &Ranking{}
 		edgeEvidence(rng, table, ev)
 		table.Rank(ev, r)
@@ -264,7 +334,7 @@ func TestUnionOfOne(t *testing.T) {
 func TestBadTestsThatNothingExplains(t *testing.T) {
 	rng := rand.New(rand.NewPCG(19, 20))
 	ruledOut, saved := 0, 0
-	for range 1000 {
+	for range rounds(1000) {
 		few := randomTable(rng, 3+rng.IntN(10), 4+rng.IntN(12))
 		ev, r := randomEvidence(rng, few), &Ranking{Most: 2}
 		few.Rank(ev, r)
@@ -297,6 +367,6 @@ func TestBadTestsThatNothingExplains(t *testing.T) {
 			}
 		}
 	}
-	require.Greater(t, ruledOut, 100)
-	require.Greater(t, saved, 100)
+	require.Greater(t, ruledOut, rounds(100))
+	require.Greater(t, saved, rounds(100))
 }

@@ -43,6 +43,31 @@ func factorOf(t *Table, ev *Evidence, r *Ranking, f int32) (plain, hidden float6
 	return plain, max(plain, (with+more)/(without+moreWithout))
 }
 
+// requireFactors holds the Bayes factors of the faults that are no part of a story against their definition, and counts those that are ruled out and those
+// that are not because another fault could hide them.
+func requireFactors(t *testing.T, table *Table, ev *Evidence, r *Ranking) (ruledOut, saved int) {
+	for _, f := range r.alive {
+		s := r.Faults[f]
+		if s.Status == NotExamined || r.toldOf(f) || len(r.Stories) == 0 {
+			continue
+		}
+		plain, hidden := factorOf(table, ev, r, f)
+		if plain > against*(1+tolerance) || table.Witness(ev, r, int(f)) < 0 {
+			require.Equal(t, Possible, s.Status)
+			require.InEpsilon(t, plain, s.Factor, 1e-8)
+			continue
+		}
+		require.InEpsilon(t, hidden, s.Factor, 1e-8)
+		require.Equal(t, hidden <= against, s.Status == RuledOut)
+		if s.Status == RuledOut {
+			ruledOut++
+		} else {
+			saved++
+		}
+	}
+	return ruledOut, saved
+}
+
 func TestRuledOutByDefinition(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 8))
 	ruledOut, saved := 0, 0
@@ -50,32 +75,44 @@ func TestRuledOutByDefinition(t *testing.T) {
 		table := randomTable(rng, 3+rng.IntN(10), 4+rng.IntN(12))
 		ev, r := randomEvidence(rng, table), &Ranking{}
 		table.Rank(ev, r)
-		for _, f := range r.alive {
-			s := r.Faults[f]
-			if s.Status == NotExamined || r.toldOf(f) || len(r.Stories) == 0 {
-				continue
-			}
-			plain, hidden := factorOf(table, ev, r, f)
-			if plain > against*(1+tolerance) || table.Witness(ev, r, int(f)) < 0 {
-				require.Equal(t, Possible, s.Status)
-				require.InEpsilon(t, plain, s.Factor, 1e-9)
-				continue
-			}
-			require.InEpsilon(t, hidden, s.Factor, 1e-9)
-			require.Equal(t, hidden <= against, s.Status == RuledOut)
-			if s.Status == RuledOut {
-				ruledOut++
-			} else {
-				saved++
-			}
-		}
+		out, not := requireFactors(t, table, ev, r)
+		ruledOut, saved = ruledOut+out, saved+not
 	}
 	require.Greater(t, ruledOut, 1000)
 	require.Greater(t, saved, 20, "another fault could hide it")
 }
 
-// TestAtOddsByDefinition: the test at odds is the one that is most probably a slip, by the sets that are told of, of those tests that some story bears on
-// or that nothing but a fault or a slip explains.
+// requireAtOdds holds the test at odds against its definition: the one that is most probably a slip, by the sets that are told of, of those tests that some
+// story bears on or that nothing but a fault or a slip explains. It tells whether there is one.
+func requireAtOdds(t *testing.T, table *Table, ev *Evidence, r *Ranking) bool {
+	if 1-r.NoSlip <= someSlip {
+		require.Equal(t, -1, r.AtOdds)
+		return false
+	}
+	slip, most := make([]float64, len(table.Tests)), 0.
+	for i, s := range ev.tests {
+		explained := slices.ContainsFunc(r.Stories, func(story Story) bool { return table.touch(i, story.Faults) })
+		if !s.valid || s.p0 > 0 && !explained {
+			continue
+		}
+		sum := 0.
+		for _, h := range r.heavy {
+			p, _ := table.test(ev, i, h.faults())
+			slip[i] += h.w * s.misread / p
+			sum += h.w
+		}
+		slip[i] /= sum
+		most = max(most, slip[i])
+	}
+	if r.AtOdds < 0 {
+		require.LessOrEqual(t, most, tolerance)
+		return false
+	}
+	require.InDelta(t, most, r.Slip, 1e-8)
+	require.InDelta(t, r.Slip, slip[r.AtOdds], 1e-8)
+	return true
+}
+
 func TestAtOddsByDefinition(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 10))
 	some := 0
@@ -83,31 +120,9 @@ func TestAtOddsByDefinition(t *testing.T) {
 		table := randomTable(rng, 3+rng.IntN(10), 4+rng.IntN(12))
 		ev, r := randomEvidence(rng, table), &Ranking{}
 		table.Rank(ev, r)
-		if 1-r.NoSlip <= someSlip {
-			require.Equal(t, -1, r.AtOdds)
-			continue
+		if requireAtOdds(t, table, ev, r) {
+			some++
 		}
-		slip := make([]float64, len(table.Tests))
-		for i, s := range ev.tests {
-			explained := slices.ContainsFunc(r.Stories, func(story Story) bool { return table.touch(i, story.Faults) })
-			if !s.valid || s.p0 > 0 && !explained {
-				continue
-			}
-			sum := 0.
-			for _, h := range r.heavy {
-				p, _ := table.test(ev, i, h.faults())
-				slip[i] += h.w * s.misread / p
-				sum += h.w
-			}
-			slip[i] /= sum
-		}
-		if r.AtOdds < 0 {
-			require.LessOrEqual(t, slices.Max(slip), tolerance)
-			continue
-		}
-		require.InDelta(t, slices.Max(slip), r.Slip, 1e-9)
-		require.InDelta(t, r.Slip, slip[r.AtOdds], 1e-9)
-		some++
 	}
 	require.Greater(t, some, 100)
 }
