@@ -132,3 +132,44 @@ func TestOutcomesThatACheckDoesNotHave(t *testing.T) {
 		require.Equal(t, want.NoSlip, r.NoSlip)
 	}
 }
+
+// An evidence that goes from a table with faults to one without must forget what proved something.
+func TestEvidenceOfATableWithoutFaults(t *testing.T) {
+	full, empty := rowTable(.9), &Table{All: []uint32{3}, Good: []uint32{1}}
+	full.Prepare()
+	empty.Prepare()
+	ev, out := &Evidence{Possible: []uint32{2}}, make([]Finding, 1)
+	full.Judge(ev, out)
+	require.Equal(t, Shown, out[0].Status)
+	empty.Judge(ev, nil)
+	require.Empty(t, ev.proofs)
+}
+
+// What a check does not have excludes nothing, also where something masks.
+func TestJudgeOutcomesThatACheckDoesNotHave(t *testing.T) {
+	tab := &Table{All: []uint32{3, 3, 3}, Good: []uint32{1, 1, 1}, Faults: []Fault{
+		{Group: 0, Shows: []Show{{Checks: []int{0}, Outcomes: 2, Always: true}, {Checks: []int{1}, Outcomes: 2}}},
+		{Group: 1, Masks: []Mask{{Check: 2}}},
+	}}
+	tab.Prepare()
+	out := make([]Finding, 2)
+	tab.Judge(&Evidence{Possible: []uint32{4, 1, 0}}, out)
+	require.Equal(t, Possible, out[0].Status)
+	tab.Judge(&Evidence{Possible: []uint32{1, 1, 0}}, out)
+	require.Equal(t, RuledOut, out[0].Status)
+}
+
+// The empty story is written alike by a ranking that is new and by one that was used.
+func TestEmptyStoryIsAList(t *testing.T) {
+	tab := rowTable(.9)
+	tab.Prepare()
+	ev, r := &Evidence{Possible: []uint32{1}}, &Ranking{}
+	for range 2 {
+		tab.Rank(ev, r)
+		require.Equal(t, []int32{}, r.Stories[0].Faults)
+		ev.Possible[0] = 3 - ev.Possible[0]
+		tab.Rank(ev, r)
+		require.Equal(t, []int32{0}, r.Stories[0].Faults)
+		ev.Possible[0] = 3 - ev.Possible[0]
+	}
+}

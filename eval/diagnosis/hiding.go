@@ -86,6 +86,7 @@ func (t *Table) giveStory(ev *Evidence, r *Ranking, k int) {
 	n := len(t.Faults)
 	story, row := r.Stories[k].Faults, r.givens[k*n:k*n+n]
 	if !r.ratioed {
+		clear(row)
 		for _, f := range r.alive {
 			if !r.tells(k, f) {
 				row[f] = t.given(ev, r, f, story)

@@ -279,6 +279,7 @@ var plainly = [4]Status{NotExamined, Possible, RuledOut, RuledOut}
 // finds the proofs, in the order of the checks.
 func (t *Table) sift(ev *Evidence) {
 	ev.examined, ev.excluded, ev.proving = resized(ev.examined, len(t.cells)), resized(ev.excluded, len(t.cells)), resized(ev.proving, len(t.places)+1)
+	ev.proofs = ev.proofs[:0]
 	for i, cells := range t.cells {
 		examined, excluded, proving := uint64(0), uint64(0), uint32(0)
 		for c, possible := range ev.Possible[:len(t.places)] {
@@ -301,7 +302,6 @@ func (t *Table) sift(ev *Evidence) {
 		}
 		ev.examined[i], ev.excluded[i] = examined, excluded
 		if i == 0 {
-			ev.proofs = ev.proofs[:0]
 			for _, c := range ev.proving[:proving] {
 				ev.proofs = append(ev.proofs, proof{c, t.behind[int(t.places[c].from)+bits.TrailingZeros32(ev.Possible[c])]})
 			}
@@ -349,7 +349,8 @@ func (t *Table) contradicted(ev *Evidence, out []Finding, f int, r *rule) bool {
 }
 
 func (t *Table) absent(ev *Evidence, out []Finding, f, c int, outcomes uint32) bool {
-	return ev.Possible[c] != 0 && ev.Possible[c]&outcomes == 0 && !(t.masking && t.hidden(out, f, c))
+	possible := ev.Possible[c] & t.All[c]
+	return possible != 0 && possible&outcomes == 0 && !(t.masking && t.hidden(out, f, c))
 }
 
 // hidden tells whether a fault that is still possible masks check c for fault f.

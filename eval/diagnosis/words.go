@@ -84,7 +84,7 @@ func (t *Table) tell(ev *Evidence, r *Ranking) {
 		if at < cap(r.Stories) {
 			r.Stories = r.Stories[:at+1]
 		} else {
-			r.Stories = append(r.Stories, Story{})
+			r.Stories = append(r.Stories, Story{Faults: []int32{}}) // never nil, as in one that was used
 		}
 		story := Story{append(r.Stories[at].Faults[:0], s.faults()...), s.w / r.total}
 		for ; at > 0 && r.Stories[at-1].Share < story.Share*(1-tolerance); at-- {
