@@ -12,7 +12,7 @@ const (
 	Certain       = .99     // strength of "always"
 	DefaultPrior  = .01     // of a fault whose frequency is not stated
 	DefaultSlip   = .002    // probability that a performance of a test is misread or made at the wrong place
-	leastSlip     = 1e-30   // repeats make it no less probable: nobody could tell
+	leastSlip     = 1e-30   // what is less probable by repeats, or as stated, nobody could tell from it
 	maxCells      = 1024    // of one value; beyond, its checks are taken as read apart
 	fewPositions  = 4       // of which a fault can be at several
 	maxPlacements = 4096    // of a fault whose positions in one test are not known

@@ -8,7 +8,7 @@ type wide struct {
 	e int
 }
 
-const roomy = 1e60 // as large as a factor may be, to either side of 1
+const roomy = 1e60 // a product is kept within this of 1, to either side, so that the next factor fits
 
 func (w *wide) times(factor float64) {
 	if w.x *= factor; w.x > roomy || w.x < 1/roomy {
