@@ -197,10 +197,12 @@ func (t *Table) hideBehind(ev *Evidence, r *Ranking, g int32) {
 			}
 		}
 	}
-	r.hidden = hidden
+	if r.hidden = hidden; len(hidden) == 0 {
+		return
+	}
 	beyond, besides := r.beyond[:n], r.besides[:n]
 	for k := range r.Stories {
-		if len(hidden) == 0 || r.beside[k*words+int(g/64)]&(1<<(g%64)) == 0 {
+		if r.beside[k*words+int(g/64)]&(1<<(g%64)) == 0 {
 			continue
 		}
 		weight := r.Stories[k].Share * r.weights[k*n+int(g)]

@@ -49,8 +49,8 @@ func (t *Table) rootsOf(faults []int32) int {
 func (t *Table) conclude(ev *Evidence, r *Ranking) {
 	r.NoSlip, r.None, r.None0, r.AtOdds, r.Slip = 0, 0, 0, -1, 0
 	r.Stories = r.Stories[:0]
-	for f := range r.Faults {
-		if !r.is[f] || r.total <= 0 {
+	if len(r.alive) < len(r.Faults) || r.total <= 0 {
+		for f := range r.Faults {
 			p := t.prior(f)
 			r.Faults[f] = Standing{Status: NotExamined, Probability: p, NoSlip: p, Factor: 1}
 		}
