@@ -59,9 +59,9 @@ func (t *Table) conclude(ev *Evidence, r *Ranking) {
 		return // contradictory: no set explains the readings, and there are no slips
 	}
 	none, none0 := t.relative(ev, r, nil)
-	r.NoSlip, r.None = r.total0/r.total, none/r.total
+	r.NoSlip, r.None = whole(r.total0/r.total), whole(none/r.total)
 	if r.total0 > 0 {
-		r.None0 = none0 / r.total0
+		r.None0 = whole(none0 / r.total0)
 	}
 	t.tell(ev, r)
 	t.survey(ev, r)
@@ -71,6 +71,14 @@ func (t *Table) conclude(ev *Evidence, r *Ranking) {
 	t.word(ev, r)
 	t.hide(ev, r)
 	t.unread(ev, r)
+}
+
+// whole is a share that rounding does not carry past the whole.
+func whole(share float64) float64 {
+	if share > 1 {
+		return 1
+	}
+	return share
 }
 
 // tell finds the stories, heaviest first: the sets that weigh enough, and of which every fault is needed.
@@ -86,7 +94,7 @@ func (t *Table) tell(ev *Evidence, r *Ranking) {
 		} else {
 			r.Stories = append(r.Stories, Story{Faults: []int32{}}) // never nil, as in one that was used
 		}
-		story := Story{append(r.Stories[at].Faults[:0], s.faults()...), s.w / r.total}
+		story := Story{append(r.Stories[at].Faults[:0], s.faults()...), whole(s.w / r.total)}
 		for ; at > 0 && r.Stories[at-1].Share < story.Share*(1-tolerance); at-- {
 			r.Stories[at] = r.Stories[at-1]
 		}
@@ -132,7 +140,7 @@ func (t *Table) word(ev *Evidence, r *Ranking) {
 			continue
 		}
 		s, word, bit := &faults[f], f/64, uint64(1)<<(f%64)
-		*s = Standing{Possible, sum[f] * scale, sum0[f] * scale0, math.Inf(1)}
+		*s = Standing{Possible, whole(sum[f] * scale), whole(sum0[f] * scale0), math.Inf(1)}
 		if r.alone > 0 {
 			s.Factor = beyond[f] * scaleFactor
 		}
@@ -360,10 +368,10 @@ func (t *Table) Union(ev *Evidence, r *Ranking, faults []int32) Standing {
 		}
 	})
 	if r.total > 0 {
-		u.Probability = w / r.total
+		u.Probability = whole(w / r.total)
 	}
 	if r.total0 > 0 {
-		u.NoSlip = w0 / r.total0
+		u.NoSlip = whole(w0 / r.total0)
 	}
 	told, rank := false, func(s Status) int {
 		return slices.Index([]Status{RuledOut, NotExamined, Possible, Suspected, Shown}, s)

@@ -126,3 +126,24 @@ func TestAtOddsByDefinition(t *testing.T) {
 	}
 	require.Greater(t, some, 100)
 }
+
+// TestSharesArePartsOfTheWhole: no rounding carries a probability past 1.
+func TestSharesArePartsOfTheWhole(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	for range 3000 {
+		table := randomTable(rng, 2+rng.IntN(6), 2+rng.IntN(8))
+		ev, r := randomEvidence(rng, table), &Ranking{}
+		table.Rank(ev, r)
+		shares := []float64{r.NoSlip, r.None, r.None0, r.Slip}
+		for f, s := range r.Faults {
+			u := table.Union(ev, r, []int32{int32(f)})
+			shares = append(shares, s.Probability, s.NoSlip, u.Probability, u.NoSlip)
+		}
+		for _, s := range r.Stories {
+			shares = append(shares, s.Share)
+		}
+		for _, share := range shares {
+			require.True(t, 0 <= share && share <= 1, "%v of %v", share, shares)
+		}
+	}
+}
