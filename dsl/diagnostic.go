@@ -32,6 +32,11 @@ type Range struct {
 // Span returns the range itself, so that every node that embeds a Range is a Node.
 func (r Range) Span() Range { return r }
 
+// Contains tells whether a position lies in the range: from its first byte up to the byte before EndPos, in the same file.
+func (r Range) Contains(p Position) bool {
+	return p.Filename == r.Pos.Filename && r.Pos.Offset <= p.Offset && p.Offset < r.EndPos.Offset
+}
+
 // A Severity says how much a diagnostic matters.
 type Severity string
 

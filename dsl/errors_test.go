@@ -196,6 +196,7 @@ func TestPartsStandOnce(t *testing.T) {
 		require.Len(t, ds, 1, "%s: %v", statement, ds)
 		require.Equal(t, CodeRepeated, ds[0].Code, statement)
 		require.Equal(t, word+" stands twice in one statement", ds[0].Message, statement)
+		require.Equal(t, map[bool]string{true: "join the two conditions by and", false: "leave one out"}[word == "when"], ds[0].Help, statement)
 		at := ds[0].Range.Pos.Offset - len("brushgear 1\n")
 		require.Equal(t, word, statement[at:at+len(word)], statement)
 	}

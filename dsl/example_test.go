@@ -178,3 +178,19 @@ func ExampleSkipReasons() {
 	// no_time
 	// not_applicable
 }
+
+// Which declaration an editor's cursor stands in.
+func ExampleRange_Contains() {
+	f, err := dsl.Parse("lintel.sheet", []byte("brushgear 1\npart brushes \"Brush set\"\npart armature \"Armature\"\n"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	cursor := dsl.Position{Filename: "lintel.sheet", Offset: 40, Line: 3, Column: 6}
+	for i, decl := range f.Decls {
+		fmt.Println(i, decl.Span().Contains(cursor))
+	}
+	// Output:
+	// 0 false
+	// 1 true
+}

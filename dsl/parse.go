@@ -181,7 +181,7 @@ func (p *parser) statement(sc *scope) Stmt {
 		return p.bad(h, p.diagnosticOf(err, h))
 	}
 	if t, twice := h.prod.parts.repeated(p.lex.Range(h.begin, p.lex.RawCursor()), reflect.ValueOf(node).Elem()); twice {
-		p.report(repeatedPart(t, h.prod.form))
+		p.report(repeatedPart(t))
 	}
 	switch n := node.(type) {
 	case *Replace:

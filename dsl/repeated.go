@@ -4,7 +4,6 @@ import (
 	"reflect"
 	"regexp"
 	"slices"
-	"strings"
 )
 
 // Parts of a statement that stand twice. The grammar takes them in any order, and the later one would quietly take the place of the first.
@@ -150,14 +149,13 @@ func partRanges(statement reflect.Value) []Range {
 }
 
 func within(t token, ranges []Range) bool {
-	for _, r := range ranges {
-		if r.Pos.Offset <= t.Pos.Offset && t.Pos.Offset < r.EndPos.Offset {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(ranges, func(r Range) bool { return r.Contains(Position(t.Pos)) })
 }
 
-func repeatedPart(t token, form string) *Diagnostic {
-	return diagnosticAt(CodeRepeated, t, t.Value+" stands twice in one statement", "leave one out; the form is: "+strings.TrimSuffix(form, " { ... }"))
+func repeatedPart(t token) *Diagnostic {
+	help := "leave one out"
+	if t.Value == "when" {
+		help = "join the two conditions by and"
+	}
+	return diagnosticAt(CodeRepeated, t, t.Value+" stands twice in one statement", help)
 }

@@ -66,7 +66,7 @@ func (b *builder) shownOnce(f *fault, block dsl.Range) {
 				continue
 			}
 			here, there := s.src, other.src
-			if here.Pos.Filename != block.Pos.Filename || here.Pos.Offset < block.Pos.Offset || here.Pos.Offset > block.EndPos.Offset {
+			if !block.Contains(here.Pos) {
 				here, there = there, here // it comes from an effect
 			}
 			b.c.report(dsl.CodeStrength, here, "fault "+f.name+" "+clash, "leave one out, or give them conditions that exclude each other",

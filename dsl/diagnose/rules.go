@@ -91,7 +91,7 @@ func (a acceptance) accepts(d *dsl.Diagnostic) bool {
 		return false
 	}
 	at := d.Range.Pos
-	return a.everywhere || at.Filename == a.within.Pos.Filename && at.Offset >= a.within.Pos.Offset && at.Offset < a.within.EndPos.Offset
+	return a.everywhere || a.within.Contains(at)
 }
 
 // Idle returns a hint for each accept statement that accepts none of the findings: the reason has gone, and so can it. It makes sense only for findings
